@@ -5,18 +5,22 @@ from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).parents[1] / "soiltrend"
+import soiltrend
+
+PACKAGE = Path(soiltrend.__file__).parent
 
 # Left to right. A name is a module or a folder directly below soiltrend/.
 ROOMS = (
     "errors",
     "data",
     "files",
+    "guard",
     "values",
     "units",
     "vocabulary",
     "readers",
     "layout",
+    "intake",
     "records",
     "observations",
     "regression",
