@@ -1,7 +1,8 @@
 """What the layout engine hands on: one printed result, with the words it came from."""
 
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import date
+from typing import Any
 
 from soiltrend.values import Result
 
@@ -55,3 +56,43 @@ class ReportReading:
     readings: tuple[Reading, ...] = ()
     left_alone: tuple[LeftAlone, ...] = ()
     messages: tuple[str, ...] = field(default=())
+
+
+def to_json(report: ReportReading) -> dict[str, Any]:
+    """Return a report's reading as plain lists, texts and numbers, for a cache or ``--explain``."""
+    plain = asdict(report)
+    for reading in plain["readings"]:
+        day = reading["sampled_on"]
+        reading["sampled_on"] = day.isoformat() if day else None
+    return plain
+
+
+def from_json(plain: dict[str, Any]) -> ReportReading:
+    """Build again what :func:`to_json` took apart.
+
+    Raises
+    ------
+    KeyError, TypeError, ValueError
+        ``plain`` was written by another version of the program or is cut short.
+    """
+    return ReportReading(
+        source=plain["source"],
+        sha256=plain["sha256"],
+        looks_like=plain["looks_like"],
+        readings=tuple(_reading(item) for item in plain["readings"]),
+        left_alone=tuple(LeftAlone(**item) for item in plain["left_alone"]),
+        messages=tuple(plain["messages"]),
+    )
+
+
+def _reading(plain: dict[str, Any]) -> Reading:
+    day = plain["sampled_on"]
+    result = plain["result"] | {"notes": tuple(plain["result"]["notes"])}
+    return Reading(
+        **plain
+        | {
+            "sampled_on": date.fromisoformat(day) if day else None,
+            "result": Result(**result),
+            "notes": tuple(plain["notes"]),
+        }
+    )

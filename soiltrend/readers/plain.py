@@ -1,0 +1,75 @@
+"""Plain text → pages of words on lines and characters; frames, leaders and form feeds understood."""
+
+import re
+import unicodedata
+
+from soiltrend.errors import UnreadableFile
+from soiltrend.readers import delimited
+from soiltrend.readers.decoding import decode, is_text
+from soiltrend.readers.document import Page, Rule, Word
+
+NAME = "text"
+EXPLAINED = "plain text (.txt)"
+TAB = 8
+UPRIGHT = "|│┃║╎┆┊¦├┤┼┝┥┠┨╞╡╟╢╠╣╬╪╫"
+LEVEL = "─━═-=_+┌┐└┘┬┴┼├┤╔╗╚╝╦╩╠╣╬╒╕╘╛╤╧╞╡╪~"
+_FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
+_DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
+# Dots, spaced dots or underscores that lead the eye from a name to its value.
+_LEADER = re.compile(r"\.{3,}|(?:(?<=\s)\.\s){2,}\.?|(?:\s\.){3,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
+
+
+def recognises(content: bytes, name: str) -> bool:
+    """Whether the file is text that is not a delimited table."""
+    if content.startswith((b"%PDF", b"PK\3\4", b"\xd0\xcf\x11\xe0")) or delimited.recognises(content, name):
+        return False
+    try:
+        return is_text(decode(content, name))
+    except UnreadableFile:
+        return False
+
+
+def read(content: bytes, source: str) -> tuple[tuple[Page, ...], tuple[str, ...]]:
+    """Return a page for each stretch of text between form feeds."""
+    text = unicodedata.normalize("NFC", decode(content, source)).replace("\x1a", "")
+    pages: list[Page] = []
+    line = 1
+    for number, part in enumerate(text.split("\f"), start=1):
+        lines = part.splitlines()
+        if part.strip():
+            pages.append(text_page(lines, number=number, first_line=line))
+        line += part.count("\n")
+    return tuple(pages), ()
+
+
+def text_page(lines: list[str], *, number: int = 1, first_line: int = 1) -> Page:
+    """Make a page of the words of ``lines``; a column is a character wide, a line one high."""
+    words: list[Word] = []
+    rules: list[Rule] = []
+    for index, raw in enumerate(lines):
+        line = raw.replace("\u00a0", " ").expandtabs(TAB)
+        rules += _rules(line, index)
+        bare = _without_drawing(line)
+        words += [
+            Word(found[0], found.start(), index, found.end(), index + 1, first_line + index)
+            for found in re.finditer(r"\S+", bare)
+        ]
+    return Page(number=number, medium="text", words=tuple(words), rules=tuple(rules), space=1.0)
+
+
+def _is_frame(line: str) -> bool:
+    return bool(line.strip()) and bool(_FRAMED.fullmatch(line)) and bool(_DASHES.search(line))
+
+
+def _rules(line: str, index: int) -> list[Rule]:
+    if _is_frame(line):
+        return [Rule(m.start(), index + 0.5, m.end(), index + 0.5) for m in _DASHES.finditer(line)]
+    return [Rule(i, index, i, index + 1) for i, letter in enumerate(line) if letter in UPRIGHT]
+
+
+def _without_drawing(line: str) -> str:
+    """Blank out what is drawn rather than written; every other character keeps its place."""
+    if _is_frame(line):
+        return ""
+    line = "".join(" " if letter in UPRIGHT else letter for letter in line)
+    return _LEADER.sub(lambda found: " " * len(found[0]), line)
