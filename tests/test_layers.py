@@ -14,6 +14,7 @@ ROOMS = (
     "errors",
     "data",
     "files",
+    "resources",
     "guard",
     "values",
     "units",

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 class Record(BaseModel):
     """Base of every record: frozen, unknown columns refused. ``line`` is the row's line in its file."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
     line: int = 0
 
 
@@ -91,7 +91,7 @@ class ClaimRow(Record):
 
 
 class Correction(Record):
-    """A hand correction of one reading."""
+    """A hand correction of one reading; ``method`` says which, where an analyte was tested by several."""
 
     source: str
     sample: str
@@ -99,6 +99,7 @@ class Correction(Record):
     value: float
     unit: str
     reason: str
+    method: str = ""
 
 
 class Sampling(Record):
