@@ -1,0 +1,77 @@
+"""All reports of a garden and its own measurements → one long table."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from soiltrend.layout.reading import ReportReading
+from soiltrend.observations.build import observe
+from soiltrend.observations.duplicates import mark_duplicates
+from soiltrend.observations.table import FUTURE_DATE, Observation, to_frame
+from soiltrend.records.models import Garden, Measurement
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+OWN = "measurements.csv"
+OWN_METHOD = "own_measurement"
+
+
+def long_table(
+    reports: Sequence[ReportReading], garden: Garden | None, today: date | None = None
+) -> tuple[pd.DataFrame, tuple[str, ...]]:
+    """Return the long table of all reports and own measurements, and what a person should know about it.
+
+    Raises
+    ------
+    RecordsError
+        A correction fits no result of its report, or several.
+    """
+    observations, messages = merge(reports, garden, today)
+    return to_frame(observations), tuple(messages)
+
+
+def merge(
+    reports: Sequence[ReportReading], garden: Garden | None, today: date | None = None
+) -> tuple[list[Observation], list[str]]:
+    """Return the rows of all reports in their order, duplicates marked, then the garden's measurements."""
+    rows: list[Observation] = []
+    messages: list[str] = []
+    for report in reports:
+        found, said = observe(report, garden, today)
+        rows += found
+        messages += said
+    hashes = {report.source: report.sha256 for report in reports}
+    marked, said = mark_duplicates(rows, hashes)
+    own = own_measurements(garden.measurements, today) if garden else []
+    return [*marked, *own], [*messages, *said]
+
+
+def own_measurements(measurements: Iterable[Measurement], today: date | None) -> list[Observation]:
+    """Return the grower's own measurements as rows: the measure in snake_case, the unit as given."""
+    return [
+        Observation(
+            bed=item.bed,
+            sample=item.bed,
+            sampled_on=item.date,
+            date_basis="sampled",
+            analyte=measure_name(item.measure),
+            value=item.value,
+            unit=item.unit,
+            value_printed=f"{item.value:.15g}",
+            unit_printed=item.unit,
+            method=OWN_METHOD,
+            source=OWN,
+            place=f"line {item.line}",
+            notes=(FUTURE_DATE,) if today is not None and item.date > today else (),
+        )
+        for item in measurements
+    ]
+
+
+def measure_name(text: str) -> str:
+    """Return a measure as the long table writes it (``Soil temperature`` → ``soil_temperature``)."""
+    return re.sub(r"[^\w]+", "_", text.strip().casefold()).strip("_")
