@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from soiltrend.errors import Problem, RecordsError
 from soiltrend.files import leads_outside
-from soiltrend.records import links, names, rows, settings, tables
+from soiltrend.records import cells, links, names, rows, settings, tables
 from soiltrend.records.models import (
     Amendment,
     Bed,
@@ -109,34 +109,25 @@ class _Loader:
         )
 
     def _beds(self) -> tuple[Bed, ...]:
-        beds = self._rows("beds.csv", Bed)
+        table = self._table("beds.csv", Bed)
+        beds = self._records(table, Bed)
         self.problems += links.check_beds(beds)
         if not any(problem.file == "beds.csv" for problem in self.problems):
             return beds
         # The other files are still checked against every bed that is named, so that one mistake in
         # beds.csv does not turn into an unknown bed everywhere else.
-        return self._named_beds() or beds
-
-    def _named_beds(self) -> tuple[Bed, ...]:
-        content = self._content("beds.csv") or b""
-        table = tables.parse(content, "beds.csv", rows.columns_of(Bed))
-        return tuple(
-            Bed(
-                line=row.line,
-                bed=row.cells["bed"],
-                treatment=row.cells.get("treatment", ""),
-                also_called=tuple(row.cells.get("also_called", "").split(";")),
-            )
-            for row in table.rows
-            if "bed" in row.cells
-        )
+        return tuple(_named_only(row) for row in table.rows if "bed" in row.cells)
 
     def _rows(self, name: str, model: type[R]) -> tuple[R, ...]:
+        return self._records(self._table(name, model), model)
+
+    def _table(self, name: str, model: type[Record]) -> tables.Table:
         content = self._content(name)
-        if content is None:
-            return ()
-        table = tables.parse(content, name, rows.columns_of(model))
+        table = tables.Table(name) if content is None else tables.parse(content, name, rows.columns_of(model))
         self.problems += table.problems
+        return table
+
+    def _records(self, table: tables.Table, model: type[R]) -> tuple[R, ...]:
         found, problems = rows.records(table, model)
         self.problems += problems
         return tuple(found)
@@ -199,6 +190,15 @@ class _Loader:
             if meant is not None and not (self.folder / meant).exists():
                 advice = f"Save it as {meant}, or give it a name that is not so near."
                 self.problems.append(Problem(path.name, None, None, f"{meant}", repr(path.name), advice))
+
+
+def _named_only(row: tables.Row) -> Bed:
+    return Bed(
+        line=row.line,
+        bed=row.cells["bed"],
+        treatment=row.cells.get("treatment", ""),
+        also_called=cells.names(row.cells.get("also_called", "")),
+    )
 
 
 def _meant(name: str) -> str | None:

@@ -15,12 +15,16 @@ class Record(BaseModel):
 
 
 class Bed(Record):
-    """One bed. ``area_m2`` is None where the grower gave none; ``treatment`` empty or control = unamended."""
+    """One bed. ``area_m2`` is None where the grower gave none; ``treatment`` empty or control = unamended.
+
+    ``block`` names a set of like beds within which the treatments were drawn.
+    """
 
     bed: str
     area_m2: float | None = Field(default=None, gt=0)
     treatment: str = ""
     assigned: Literal["", "random", "chosen"] = ""
+    block: str = ""
     texture: str = ""
     bulk_density_g_cm3: float | None = Field(default=None, gt=0.1, lt=2.65)
     also_called: tuple[str, ...] = ()
