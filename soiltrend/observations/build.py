@@ -105,6 +105,7 @@ class _Builder:
             form=corrected.form if corrected else reading.form,
             depth_cm=depth.thickness,
             bulk_density=self._bulk_density(bed),
+            method=reading.method,
         )
         value = None if number is None else converted.value
         return value, converted.unit, "" if corrected else reading.result.qualifier, tuple(converted.notes)
