@@ -1,4 +1,4 @@
-"""One fit per bed, analyte and method: what changed, with an interval that holds on very few years."""
+"""What a trend is: the contract between the fits and everything that reads them."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -10,6 +10,8 @@ class Point:
 
     ``fitted``, ``low`` and ``high`` are the line and its interval band at that date, in the series' unit;
     ``noise_low`` and ``noise_high`` what one report of this noise could print for the same soil (about 95 %).
+    ``odd_p`` is the chance of a value this far from the line of the other reports, times their number
+    (Bonferroni); None where the others draw no line with something left over.
     """
 
     row: int
@@ -24,6 +26,7 @@ class Point:
     noise_high: float
     source: str
     place: str
+    odd_p: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +36,18 @@ class Trend:
     ``scale`` is ``"log"`` or ``"raw"``; ``slope_fit``, ``se_fit`` and ``s0`` are on that scale, per year;
     ``df`` are the degrees of freedom of the interval (d0 + d); ``scatter_ratio`` is the spread of the points
     as a multiple of the stated noise, ``scatter_p`` its F test, None where nothing is left over.
+
+    In the unit of the series everything turns about one level L, the mean of the latest segment that holds
+    two dates (on the log scale the geometric mean): ``slope_per_year`` is L (exp(b) - 1), or b on the raw
+    scale; ``total_change`` is the rise of that line over ``span_years``, the years inside segments, ending
+    with the latest report of that segment. Their limits are the same expressions at the limits of b.
+    ``sen_slope`` is turned into the unit in the same way. ``method`` is that of this segment.
+
+    ``first_value`` and ``last_value`` are as measured (means where one date has several results).
+    ``s0`` is the noise after learning from the other beds, ``s0_stated`` before. ``ols_low`` … ``ols_p`` come
+    from the residuals alone (from four comparable reports), ``drift_low`` and ``drift_high`` allow for slow
+    drift (from eight). ``bound_low`` and ``bound_high`` are the extremes of the plain least-squares slope
+    over all that values below a limit may have been; ``n_censored`` counts those dates.
     """
 
     bed: str
@@ -72,3 +87,18 @@ class Trend:
     breaks: tuple[str, ...]
     points: tuple[Point, ...]
     sentence: str
+
+    span_years: float | None = None
+    s0_stated: float = float("nan")
+    noise_text: str = ""
+    noise_source: str = ""
+    level: float | None = None
+    ols_low: float | None = None
+    ols_high: float | None = None
+    ols_p: float | None = None
+    drift_low: float | None = None
+    drift_high: float | None = None
+    n_censored: int = 0
+    bound_low: float | None = None
+    bound_high: float | None = None
+    remarks: tuple[str, ...] = ()

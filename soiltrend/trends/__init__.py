@@ -1,0 +1,78 @@
+"""One fit per bed, analyte and method: what changed, with an interval that holds on very few years."""
+
+import re
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soiltrend.noise import Noise, known_analytes
+from soiltrend.trends.build import Work, build_trends
+from soiltrend.trends.fit import fit_points
+from soiltrend.trends.model import Point, Trend
+from soiltrend.trends.points import make_points, priors, stated_noise
+from soiltrend.trends.ranks import rank_tests
+from soiltrend.trends.rows import usable_rows
+from soiltrend.trends.segments import split_series
+from soiltrend.trends.tables import KEYS, to_frame, to_records
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["KEYS", "Point", "Trend", "fit_trends", "to_frame", "to_records"]
+
+
+def fit_trends(observations: "pd.DataFrame", noise: Noise, level: float = 0.95) -> list[Trend]:
+    """Fit every series of the long table.
+
+    A series is what one bed shows of one analyte in one unit; methods and layers that run side by side in the
+    same reports are series of their own, and where one replaces another each has a level of its own within
+    the series (see :mod:`soiltrend.trends.segments`). Concentrations are fitted on the natural-log scale, pH
+    and saturations as they are. The noise of each series is its prior figure, shrunk towards what the other
+    beds of the garden show (Smyth 2004; the interval is exact for this model). Verdicts hold after
+    Benjamini-Hochberg over all series returned.
+
+    Parameters
+    ----------
+    observations : pandas.DataFrame
+        Columns as :data:`soiltrend.observations.COLUMNS`; ``notes`` joined by ``;``. Rows without date or
+        value, and rows noted ``duplicate-of``, ``not-in-fits`` or ``impossible-value``, are kept out.
+    noise : Noise
+        What one report wobbles.
+    level : float
+        Level of the intervals.
+
+    Returns
+    -------
+    list of Trend
+        Sorted by bed (numbers in names count as numbers), analyte and unit.
+    """
+    rows = usable_rows(observations)
+    if not rows.index.size:
+        return []
+    series = split_series(rows)
+    prior = priors(rows, series, noise)
+    log = np.array([p.scale == "log" for p in prior], dtype=bool)
+    points = make_points(rows, series, log)
+    scales = stated_noise(rows, series, points, prior, log)
+    bed, kind = (_codes([rows.groups[g][column] for g in series.group]) for column in (0, 1))
+    fits = fit_points(points, scales, kind, bed, level)
+    ranks = rank_tests(points, len(series.group))
+    work = Work(rows=rows, series=series, points=points, scales=scales, fits=fits, ranks=ranks, level=level)
+    return sorted(build_trends(work), key=_order)
+
+
+def _codes(names: list[str]) -> NDArray[np.intp]:
+    _, codes = np.unique(names, return_inverse=True)
+    return np.asarray(codes, dtype=np.intp)
+
+
+def _order(trend: Trend) -> tuple[list[tuple[int, str]], int, str, str, str]:
+    known = known_analytes()
+    place = known.index(trend.analyte) if trend.analyte in known else len(known)
+    return _natural(trend.bed), place, trend.analyte, trend.unit, trend.method
+
+
+def _natural(name: str) -> list[tuple[int, str]]:
+    """Sort 'Bed 9' before 'Bed 10'."""
+    return [(int(part), "") if part.isdigit() else (-1, part) for part in re.split(r"(\d+)", name.casefold())]

@@ -1,0 +1,318 @@
+"""From arrays to the dataclasses that the other rooms read, in the unit of the series."""
+
+import math
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soiltrend.noise import setting
+from soiltrend.regression import moderate, p_values, serial_inflation, slope_bounds, t_quantile
+from soiltrend.trends.fit import Fits, limits
+from soiltrend.trends.model import Point, Trend
+from soiltrend.trends.points import Points, Scales
+from soiltrend.trends.ranks import Ranks
+from soiltrend.trends.rows import Rows
+from soiltrend.trends.segments import Key, Series
+from soiltrend.trends.words import sentence
+
+Floats = NDArray[np.float64]
+EPOCH = date(1970, 1, 1)
+OLS_DF = 2
+DRIFT_REPORTS = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """Everything that was found, on the way from the long table to trends."""
+
+    rows: Rows
+    series: Series
+    points: Points
+    scales: Scales
+    fits: Fits
+    ranks: Ranks
+    level: float
+
+
+def build_trends(work: Work) -> list[Trend]:
+    """Return one Trend per series, in the order of the series."""
+    columns = _columns(work)
+    points = _points(work)
+    family = int(np.isfinite(work.fits.p).sum())
+    rows_of = _members(work.points.series, len(work.series.group))
+    trends = []
+    for number in range(len(work.series.group)):
+        numbers = {name: _plain(values[number]) for name, values in columns.items()}
+        trend = _trend(work, number, numbers, points[number], rows_of[number])
+        trends.append(replace(trend, sentence=sentence(trend, family)))
+    return trends
+
+
+def _members(codes: NDArray[np.intp], count: int) -> list[NDArray[np.intp]]:
+    """Return the positions of each code, in the order they have."""
+    order = np.argsort(codes, kind="stable")
+    return np.split(order, np.cumsum(np.bincount(codes, minlength=count))[:-1])
+
+
+def _plain(value: Any) -> Any:
+    """Return a Python number, None for one that does not apply."""
+    number = value.item() if isinstance(value, np.generic) else value
+    return None if isinstance(number, float) and not np.isfinite(number) else number
+
+
+def in_unit(fits: Fits, log: NDArray[np.bool_], b: Floats) -> Floats:
+    """Return slopes on the scale of the fit as change per year in the unit, at the level of the series."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        return np.where(log, np.exp(fits.level) * np.expm1(b), b)
+
+
+def total_in_unit(fits: Fits, log: NDArray[np.bool_], b: Floats) -> Floats:
+    """Return the change of the line over the years covered, ending at the last report of its segment."""
+    after = fits.end_x - fits.level_x
+    with np.errstate(over="ignore", invalid="ignore"):
+        ratio = np.exp(fits.level) * (np.exp(b * after) - np.exp(b * (after - fits.span)))
+        return np.where(log, ratio, b * fits.span)
+
+
+def _detectable(fits: Fits, log: NDArray[np.bool_]) -> Floats:
+    """Return the smallest detectable rise in the unit, from the level of the series."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        return np.where(log, np.exp(fits.level) * np.expm1(fits.detectable), fits.detectable)
+
+
+def _columns(work: Work) -> dict[str, Floats]:
+    """Return the numbers of the trends as arrays, NaN where one does not apply."""
+    fits, log, level = work.fits, work.scales.log, work.level
+    low, high = limits(fits, level)
+    told = fits.lines.df >= OLS_DF  # never a p at three reports, nor at what carries no more than three
+    return {
+        "slope_per_year": in_unit(fits, log, fits.slope),
+        "ci_low": in_unit(fits, log, low),
+        "ci_high": in_unit(fits, log, high),
+        "p_value": np.where(told, fits.p, np.nan),
+        "p_adjusted": np.where(told, fits.p_adjusted, np.nan),
+        "total_change": total_in_unit(fits, log, fits.slope),
+        "total_low": total_in_unit(fits, log, low),
+        "total_high": total_in_unit(fits, log, high),
+        "smallest_detectable": _detectable(fits, log),
+        "slope_fit": fits.slope,
+        "se_fit": fits.se,
+        "s0": fits.s0,
+        "d0": fits.d0,
+        "df": fits.df,
+        "s0_stated": work.scales.s0,
+        "scatter_ratio": fits.scatter_ratio,
+        "scatter_p": fits.scatter_p,
+        "sen_slope": in_unit(fits, log, work.ranks.sen_slope),
+        "mann_kendall_p": work.ranks.p,
+        "percent_per_year": np.where(log, 100 * np.expm1(fits.slope), np.nan),
+        "span_years": np.where(np.isnan(fits.slope), np.nan, fits.span),
+        "level": np.where(np.isnan(fits.slope), np.nan, np.where(log, np.exp(fits.level), fits.level)),
+        **_side_lines(work),
+        "n": np.bincount(work.points.series, minlength=fits.slope.size),
+        "n_censored": fits.censored,
+    }
+
+
+def _side_lines(work: Work) -> dict[str, Floats]:
+    """Return the ordinary least-squares interval, and the one that allows for slow drift."""
+    fits, log, level = work.fits, work.scales.log, work.level
+    _, df, se = moderate(fits.lines, 1.0, 0.0)
+    told = (fits.lines.df >= OLS_DF) & (fits.censored == 0)
+    se = np.where(told, se, np.nan)
+    reach = t_quantile(level, df) * se
+    many = fits.lines.n >= DRIFT_REPORTS
+    drift = np.where(many, serial_inflation(setting("defaults", "serial_rho")), np.nan)
+    wide = drift * t_quantile(level, fits.df) * fits.se
+    return {
+        "ols_low": in_unit(fits, log, fits.slope - reach),
+        "ols_high": in_unit(fits, log, fits.slope + reach),
+        "ols_p": p_values(fits.slope, se, df),
+        "drift_low": in_unit(fits, log, fits.slope - wide),
+        "drift_high": in_unit(fits, log, fits.slope + wide),
+    }
+
+
+def _trend(
+    work: Work,
+    number: int,
+    numbers: dict[str, Any],
+    points: tuple[Point, ...],
+    members: NDArray[np.intp],
+) -> Trend:
+    fits, prior = work.fits, work.scales.prior[number]
+    bed, analyte, unit = work.rows.groups[work.series.group[number]]
+    by_day = members[np.lexsort((members, work.points.day[members]))]
+    first, last = int(by_day[0]), int(by_day[-1])
+    segment = int(fits.segment[number])
+    named = work.series.key[segment if segment >= 0 else int(work.points.segment[last])]
+    bounds = _bounds(work, number, members) if numbers["n_censored"] and segment >= 0 else (None, None)
+    return Trend(
+        bed=bed,
+        analyte=analyte,
+        unit=unit,
+        method=_name(work.rows.method_names, named[1]),
+        segments=len(set(work.points.segment[members].tolist())),
+        first_on=_day(work.points.day[first]),
+        last_on=_day(work.points.day[last]),
+        first_value=float(work.points.shown[first]),
+        last_value=float(work.points.shown[last]),
+        ci_level=work.level,
+        estimator=_estimator(numbers["slope_fit"], number in fits.tobit),
+        verdict=_verdict(fits, number, work.level),
+        scale=prior.scale,
+        breaks=_breaks(work, by_day),
+        points=points,
+        sentence="",
+        noise_text=prior.text,
+        noise_source=prior.source,
+        bound_low=bounds[0],
+        bound_high=bounds[1],
+        remarks=tuple(f"{name}-not-always-named" for name in work.series.filled[number]),
+        **numbers,
+    )
+
+
+def _name(names: list[str], code: int) -> str:
+    return names[code] if code >= 0 else ""
+
+
+def _day(day: Any) -> date:
+    return EPOCH + timedelta(days=int(day))
+
+
+def _estimator(slope: float | None, censored: bool) -> str:
+    if slope is None:
+        return "none"
+    return "known-noise-censored" if censored else "known-noise"
+
+
+def _verdict(fits: Fits, number: int, level: float) -> str:
+    """Return the verdict: the interval excludes no change, and so it does among all that is printed.
+
+    At two and three reports no p value is shown, but the known-noise t has one and it takes part in the
+    adjustment: the more series are looked at, the more a single one must show.
+    """
+    slope, p, adjusted = fits.slope[number], fits.p[number], fits.p_adjusted[number]
+    if np.isnan(slope):
+        return "too-few"
+    if p < 1 - level and adjusted <= 1 - level:
+        return "rising" if slope > 0 else "falling"
+    return "no-change-shown"
+
+
+def _breaks(work: Work, by_day: NDArray[np.intp]) -> tuple[str, ...]:
+    """Say each change of laboratory, method or layer, in the order of time."""
+    said: list[str] = []
+    for earlier, later in zip(by_day[:-1].tolist(), by_day[1:].tolist(), strict=True):
+        before, after = work.points.segment[earlier], work.points.segment[later]
+        if before != after:
+            text = _change(work.rows, work.series.key[before], work.series.key[after])
+            said.append(f"{_day(work.points.day[later]).isoformat()} {text}")
+    return tuple(said)
+
+
+def _change(rows: Rows, before: Key, after: Key) -> str:
+    tables = (("laboratory", rows.lab_names), ("method", rows.method_names), ("layer", rows.layer_names))
+    parts = [
+        f"{word} {_name(names, a) or 'not named'} to {_name(names, b) or 'not named'}"
+        for (word, names), a, b in zip(tables, before, after, strict=True)
+        if a != b
+    ]
+    return ", ".join(parts)
+
+
+def _bounds(work: Work, number: int, members: NDArray[np.intp]) -> tuple[float | None, float | None]:
+    """Return the extremes of the plain slope in the unit, whatever the values below the limit were."""
+    points, log = work.points, bool(work.scales.log[number])
+    if (points.side[members] > 0).any():
+        return None, None  # nothing bounds a value above a limit
+    value = np.exp(points.y[members]) if log else points.y[members]
+    lowest = np.where(points.side[members] < 0, 0.0, value)
+    _, segment = np.unique(points.segment[members], return_inverse=True)
+    low, high = slope_bounds(points.x[members], lowest, value, segment.reshape(-1))
+    return _plain(low), _plain(high)
+
+
+def _points(work: Work) -> list[tuple[Point, ...]]:
+    """Return the points of each series, one per row of the long table, in the order of time."""
+    rows, points, fits = work.rows, work.points, work.fits
+    at = points.of_row
+    reach = (t_quantile(work.level, fits.df)[points.series] * fits.band_se)[at]
+    log = work.scales.log[points.series][at]
+    fitted = fits.fitted[at]
+    with np.errstate(over="ignore", invalid="ignore"):
+        line, low, high = (np.where(log, np.exp(v), v) for v in (fitted, fitted - reach, fitted + reach))
+    noise_low, noise_high = _noise_range(work, log)
+    segment = _local_segments(work)[at]
+    columns = zip(
+        rows.index.tolist(),
+        rows.day.tolist(),
+        rows.value.tolist(),
+        rows.side.tolist(),
+        segment.tolist(),
+        *(_optional(values) for values in (line, low, high)),
+        noise_low.tolist(),
+        noise_high.tolist(),
+        rows.source,
+        rows.place,
+        _optional(fits.odd_p[at]),
+        strict=True,
+    )
+    made = [_point(*column) for column in columns]
+    order = np.lexsort((rows.index, rows.day))
+    grouped: list[list[Point]] = [[] for _ in work.series.group]
+    for position, number in zip(order.tolist(), work.series.series[order].tolist(), strict=True):
+        grouped[number].append(made[position])
+    return [tuple(group) for group in grouped]
+
+
+def _point(row: int, day: int, value: float, side: int, segment: int, *rest: Any) -> Point:
+    fitted, low, high, noise_low, noise_high, source, place, odd_p = rest
+    return Point(
+        row=row,
+        sampled_on=_day(day),
+        value=value,
+        qualifier={-1: "<", 1: ">"}.get(side, ""),
+        segment=segment,
+        fitted=fitted,
+        low=low,
+        high=high,
+        noise_low=noise_low,
+        noise_high=noise_high,
+        source=source,
+        place=place,
+        odd_p=odd_p,
+    )
+
+
+def _optional(values: Floats) -> list[float | None]:
+    return [value if math.isfinite(value) else None for value in values.tolist()]
+
+
+def _local_segments(work: Work) -> NDArray[np.intp]:
+    """Return segment numbers that start from 0 in each series, in the order of their first report."""
+    points = work.points
+    start = np.full(int(points.segment.max(initial=-1)) + 1, np.iinfo(np.intp).max)
+    np.minimum.at(start, points.segment, points.day)
+    owner = np.zeros(start.size, dtype=np.intp)
+    owner[points.segment] = points.series
+    order = np.lexsort((start, owner))
+    first = np.searchsorted(owner[order], owner[order], side="left")
+    local = np.empty(start.size, dtype=np.intp)
+    local[order] = np.arange(start.size) - first
+    return local[points.segment]
+
+
+def _noise_range(work: Work, log: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """Return what one report of the same soil could print, by the t of the noise figure's own certainty."""
+    rows, of = work.rows, work.series.series
+    reach = (t_quantile(0.95, work.fits.d0) * work.fits.s0)[of]
+    low = np.where(log, rows.value * np.exp(-reach), rows.value - reach)
+    high = np.where(log, rows.value * np.exp(reach), rows.value + reach)
+    return np.where(rows.side < 0, np.minimum(0.0, rows.value), low), np.where(
+        rows.side < 0, rows.value, high
+    )

@@ -1,0 +1,126 @@
+"""Reports become points: values on the scale of the fit, one point per segment and date."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soiltrend.noise import Noise, Prior
+from soiltrend.trends.rows import DAYS_PER_YEAR, Rows
+from soiltrend.trends.segments import Series
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Points:
+    """One entry per date and segment, in the order of segment and date.
+
+    ``y`` is the mean of the date's results on the scale of the fit; where none was measured it is the
+    limit and ``side`` is -1 (below) or +1 (above). ``shown`` is the value in the unit as a reader expects it.
+    ``of_row`` leads from a row of the table to its point.
+    """
+
+    series: Ints
+    segment: Ints
+    day: Ints
+    x: Floats
+    y: Floats
+    side: Ints
+    shown: Floats
+    of_row: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scales:
+    """What is known of each series before the fit: its scale and the noise of one report."""
+
+    prior: list[Prior]
+    log: Flags
+    s0: Floats
+    d0: Floats
+
+
+def priors(rows: Rows, series: Series, noise: Noise) -> list[Prior]:
+    """Return the stated noise of each series."""
+    different = {(analyte, unit): noise.of(analyte, unit) for _, analyte, unit in rows.groups}
+    return [different[rows.groups[group][1:]] for group in series.group]
+
+
+def make_points(rows: Rows, series: Series, log: Flags) -> Points:
+    """Average the results of one date and segment; they share the day, the batch and the season.
+
+    On the log scale a printed zero cannot be drawn: it counts as below half of its last printed place.
+    """
+    on_log = log[series.series]
+    zero = on_log & (rows.value <= 0)
+    limit = np.where(zero, _zero_limit(rows, series), rows.value)
+    side = np.where(zero & (rows.side == 0), -1, rows.side)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        y = np.where(on_log, np.log(limit), limit)
+    joint = series.segment * (1 << 32) + (rows.day - rows.day.min(initial=0))
+    different, first, of_row = np.unique(joint, return_index=True, return_inverse=True)
+    of_row = of_row.reshape(-1).astype(np.intp)
+    count = different.size
+    measured = side == 0
+    n_measured = np.bincount(of_row[measured], minlength=count)
+    mean = np.bincount(of_row[measured], y[measured], minlength=count) / np.maximum(n_measured, 1)
+    lowest, highest = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(lowest, of_row[side < 0], y[side < 0])
+    np.maximum.at(highest, of_row[side > 0], y[side > 0])
+    # Where one date has a "<" and a ">" nothing useful is said; the "<" is taken.
+    limit_side = np.where(np.isfinite(lowest), -1, 1)
+    bound = np.where(limit_side < 0, lowest, highest)
+    point_side = np.where(n_measured > 0, 0, limit_side)
+    shown = np.bincount(of_row, rows.value, minlength=count) / np.maximum(np.bincount(of_row), 1)
+    value = np.where(n_measured > 0, mean, bound)
+    point_series = series.series[first]
+    back = np.where(log[point_series] & (n_measured > 0), np.exp(value), value)
+    return Points(
+        series=point_series,
+        segment=series.segment[first],
+        day=rows.day[first],
+        x=rows.day[first] / DAYS_PER_YEAR,
+        y=value,
+        side=point_side.astype(np.intp),
+        shown=np.where(n_measured > 0, back, shown),
+        of_row=of_row,
+    )
+
+
+def _zero_limit(rows: Rows, series: Series) -> Floats:
+    """Return half the last printed place of each row, else of its series, else of the smallest value."""
+    count = len(series.group)
+    smallest = np.full(count, np.inf)
+    known = np.isfinite(rows.step) & (rows.step > 0)
+    np.minimum.at(smallest, series.series[known], rows.step[known])
+    positive = rows.value > 0
+    least = np.full(count, np.inf)
+    np.minimum.at(least, series.series[positive], rows.value[positive])
+    fallback = np.where(np.isfinite(smallest), smallest, least)
+    step = np.where(np.isfinite(fallback), fallback, 1.0)[series.series]
+    return np.asarray(step / 2, dtype=float)
+
+
+def stated_noise(rows: Rows, series: Series, points: Points, prior: list[Prior], log: Flags) -> Scales:
+    """Return the noise of one report of each series, at the level of that series.
+
+    Near the limit of the method the laboratory's absolute noise and the rounding of the printed number
+    count: ``s0² = s0² + (a/y)² + step²/(12 y²)`` on the log scale with y the geometric mean, without the
+    division on the raw scale.
+    """
+    count = len(prior)
+    s0, a = np.array([p.s0 for p in prior]), np.array([p.near_limit for p in prior])
+    measured = points.side == 0
+    n = np.bincount(points.series[measured], minlength=count)
+    level = np.bincount(points.series[measured], points.y[measured], minlength=count) / np.maximum(n, 1)
+    y = np.where(log & (n > 0), np.exp(level), np.where(log, np.inf, 1.0))
+    coarsest = np.zeros(count)
+    known = np.isfinite(rows.step) & (rows.side == 0)
+    np.maximum.at(coarsest, series.series[known], rows.step[known])
+    extra = (a / y) ** 2 + coarsest**2 / 12 / y**2
+    return Scales(
+        prior=prior, log=log, s0=np.sqrt(s0**2 + extra), d0=np.array([p.d0 for p in prior], dtype=float)
+    )
