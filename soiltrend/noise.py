@@ -97,7 +97,7 @@ class Noise:
             d0=float(given.get("df", usual)),
             year=log_sd(year / 100) if scale == "log" else year,
             near_limit=float(row.get("near_limit", 0.0)),
-            text=_figure(total, scale, unit),
+            text=noise_text(total, scale, unit),
             source=_source(row, given, None if whole is not None else cores, self.cores is None),
         )
 
@@ -117,6 +117,14 @@ def noise_of(garden: Garden) -> Noise:
 def known_analytes() -> tuple[str, ...]:
     """Return the analytes with a published or reasoned noise figure."""
     return tuple(load_toml("noise")["analytes"])
+
+
+def noise_text(size: float, scale: Scale, unit: str) -> str:
+    """Say a noise figure: ``size`` is in percent on the log scale, in the unit on the raw one."""
+    if scale == "log":
+        return f"{size:.2g} %"
+    name = {"[pH]": "pH units", "%": "points"}.get(unit, unit)
+    return f"{size:.2g} {name}"
 
 
 def setting(table: str, key: str) -> float:
@@ -140,13 +148,6 @@ def _row(analyte: str, unit: str) -> tuple[dict[str, Any], bool]:
 
 def _total(parts: Mapping[str, float], cores: int) -> float:
     return math.sqrt(parts["lab"] ** 2 + parts["core"] ** 2 / cores + parts["year"] ** 2)
-
-
-def _figure(total: float, scale: Scale, unit: str) -> str:
-    if scale == "log":
-        return f"{total:.2g} %"
-    name = {"[pH]": "pH unit", "%": "points"}.get(unit, unit)
-    return f"{total:.2g} {name}"
 
 
 def _source(row: Mapping[str, Any], given: Mapping[str, Any], cores: int | None, assumed: bool) -> str:

@@ -87,7 +87,7 @@ def fit_points(points: Points, scales: Scales, group: Ints, bed: Ints, level: fl
         Level of the intervals, which is also what a verdict must reach.
     """
     measured = points.side == 0
-    used = measured.astype(float)
+    used = np.where(measured, points.weight, 0.0)
     lines = fit_lines(points.series, points.x, points.y, segment=points.segment, weight=used)
     ratio, shown = scatter(lines, scales.s0, scales.d0)
     cap = setting("defaults", "d0_cap")

@@ -20,7 +20,7 @@ class Points:
 
     ``y`` is the mean of the date's results on the scale of the fit; where none was measured it is the
     limit and ``side`` is -1 (below) or +1 (above). ``shown`` is the value in the unit as a reader expects it.
-    ``of_row`` leads from a row of the table to its point.
+    ``of_row`` leads from a row of the table to its point; ``weight`` is the relative precision 1/variance.
     """
 
     series: Ints
@@ -31,6 +31,7 @@ class Points:
     side: Ints
     shown: Floats
     of_row: Ints
+    weight: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +88,7 @@ def make_points(rows: Rows, series: Series, log: Flags) -> Points:
         side=point_side.astype(np.intp),
         shown=np.where(n_measured > 0, back, shown),
         of_row=of_row,
+        weight=np.ones(count),
     )
 
 

@@ -139,7 +139,12 @@ def _count(n: int) -> str:
 
 
 def _reports(trend: Trend) -> str:
-    return f"{trend.n} {'report' if trend.n == 1 else 'reports'} {_when(trend)}"
+    thing = "yearly mean" if _of_garden(trend) else "report"
+    return f"{trend.n} {thing}{'' if trend.n == 1 else 's'} {_when(trend)}"
+
+
+def _of_garden(trend: Trend) -> bool:
+    return all(point.row < 0 for point in trend.points)
 
 
 def _when(trend: Trend) -> str:
@@ -179,4 +184,5 @@ def _noise(trend: Trend) -> str:
     if not trend.noise_text:
         return ""
     learned = " after learning from the other beds" if trend.s0 != trend.s0_stated else ""
-    return f"One report is taken to wobble by {trend.noise_text}{learned}."
+    thing = "A yearly mean" if _of_garden(trend) else "One report"
+    return f"{thing} is taken to wobble by {trend.noise_text}{learned}."
