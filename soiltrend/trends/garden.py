@@ -71,9 +71,8 @@ def yearly_means(rows: Rows, garden: Series, prior: list[Prior], points: Points,
     of_bed = np.array([beds.index(bed) for bed, _, _ in rows.groups], dtype=np.intp)[rows.group]
     means = _means(rows.day, garden, points, of_bed)
     # Beds that are never seen twice by the same method say nothing about years; one bed is no garden.
-    fullest = {
-        number: max(m.beds for m in means if m.series == number) for number in {m.series for m in means}
-    }
+    numbers = sorted({mean.series for mean in means})
+    fullest = {number: max(m.beds for m in means if m.series == number) for number in numbers}
     means = [mean for mean in means if fullest[mean.series] > 1]
     one = _noise_of_one(garden, s0[points.of_row])
     variance = [_variance(prior[mean.series], one[mean.series], mean.beds) for mean in means]
