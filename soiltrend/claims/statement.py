@@ -24,10 +24,10 @@ class Statement:
     """One statement of a sentence.
 
     ``level_from`` and ``level_to`` are levels in ``unit`` as said, ``change`` an absolute amount, ``percent``
-    a size (a fall has direction ``down``), ``times`` a ratio. ``comparator`` is ``""``, ``about``, ``at-least``
-    or ``at-most``. ``cause`` is the material or treatment that the sentence credits; ``against_controls`` is
-    true where it says more, or less, than other beds. ``not_understood`` are the words that carried something
-    and were not understood.
+    a size (a fall has direction ``down``), ``times`` a ratio. ``comparator`` is empty or ``about``,
+    ``at-least`` or ``at-most``. ``cause`` is the material or treatment that the sentence credits;
+    ``against_controls`` is true where it says more, or less, than other beds. ``not_understood`` are the
+    words that carried something and were not understood.
     """
 
     text: str

@@ -185,7 +185,7 @@ def _content_words() -> tuple[str, ...]:
 
 @cache
 def _name_words() -> tuple[str, ...]:
-    """The words of which names of more than one word are made: 'organic', 'matter', 'capacity' …"""
+    """Return the words that names of more than one word are made of, such as 'organic' and 'matter'."""
     names = [p for p, (kind, _) in _phrases().items() if kind in {"measure", "unmeasurable"} and " " in p]
     return tuple(sorted({word for name in names for word in name.split() if len(word) >= SHORTEST_TYPO}))
 

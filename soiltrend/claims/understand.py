@@ -179,7 +179,7 @@ def _treatments(tokens: Sequence[Token]) -> tuple[str, ...]:
             break
         if token.kind in {"amended_beds", "control_beds"}:
             groups.append(token.kind.removesuffix("_beds"))
-        elif token.kind == "treatment" and _is_group(tokens, index):
+        elif token.kind in {"treatment", "material"} and _is_group(tokens, index):
             groups.append(str(token.value))
     return tuple(dict.fromkeys(groups))
 
@@ -208,7 +208,8 @@ def _cause(tokens: Sequence[Token]) -> str:
     names = [
         (i, t)
         for i, t in enumerate(tokens)
-        if t.kind == "material" or (t.kind == "treatment" and not _is_group(tokens, i))
+        if (t.kind == "material" and not _is_group(tokens, i))
+        or (t.kind == "treatment" and not _is_group(tokens, i))
     ]
     if names:
         return str(names[0][1].value)

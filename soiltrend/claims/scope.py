@@ -1,0 +1,137 @@
+"""What a statement is about in this garden: which beds, which rows of the long table, which years."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from soiltrend.claims.evidence import Evidence
+from soiltrend.claims.statement import Statement
+from soiltrend.data import load_toml
+from soiltrend.observations import usable
+from soiltrend.records import nearest
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason of a verdict. ``code`` is stable, ``text`` a sentence with its numbers."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scope:
+    """The beds and the analyte that a statement is about. ``label`` names the beds inside a sentence."""
+
+    beds: tuple[str, ...]
+    analyte: str
+    rows: pd.DataFrame
+    label: str
+
+
+def find_scope(statement: Statement, evidence: Evidence, beds: tuple[str, ...] = ()) -> Scope | Reason:
+    """Return what the statement is about, or the reason why it cannot be tested on these records.
+
+    ``beds`` (of claims.csv) come before what the sentence says.
+    """
+    if statement.measure is None:
+        return Reason("no-measure", "The sentence does not say what changed, so there is nothing to check.")
+    if not statement.measurable:
+        return Reason("not-measurable", _what_to_measure(statement.measure))
+    if statement.unknown_beds:
+        return _unknown_bed(statement.unknown_beds, evidence)
+    chosen, label = _beds(statement, evidence, beds)
+    table = usable(evidence.observations)
+    analyte = _analyte(statement.measure, table)
+    rows = table[(table["analyte"] == analyte) & table["bed"].isin(chosen)]
+    if rows.empty:
+        return _no_records(statement.measure, label)
+    present = tuple(bed for bed in chosen if bed in set(rows["bed"]))
+    return Scope(beds=present, analyte=analyte, rows=rows, label=label)
+
+
+def _what_to_measure(measure: str) -> str:
+    name = measure.replace("_", " ")
+    return (
+        f"No single number stands for {name}. Say which measurement moved (organic matter, pH, phosphorus, "
+        "yield …) and that one can be checked."
+    )
+
+
+def _unknown_bed(names: tuple[str, ...], evidence: Evidence) -> Reason:
+    known = [bed.bed for bed in evidence.garden.beds]
+    near = nearest(names[0], known)
+    advice = f" Did you mean {near}?" if near else f" The beds are {', '.join(known) or 'not listed yet'}."
+    return Reason("unknown-bed", f"No bed of this garden is called “{names[0]}”.{advice}")
+
+
+def _beds(statement: Statement, evidence: Evidence, given: tuple[str, ...]) -> tuple[list[str], str]:
+    named = list(given or statement.beds)
+    if named:
+        return named, _listed(named)
+    listed = evidence.garden.beds
+    if statement.treatments:
+        group = [bed.bed for bed in listed if _in_group(bed.treatment, bed.amended, statement.treatments)]
+        words = {"amended": "the amended beds", "control": "the unamended beds"}
+        return group, _listed([words.get(t, f"the {t} beds") for t in statement.treatments])
+    if statement.cause and (got := _beds_that_got(statement.cause, evidence)):
+        return got, _listed(got)
+    every = list(dict.fromkeys([bed.bed for bed in listed] or evidence.observations["bed"].tolist()))
+    return every, "the whole garden" if len(every) > 1 else _listed(every)
+
+
+def _in_group(treatment: str, amended: bool, wanted: tuple[str, ...]) -> bool:
+    if "amended" in wanted and amended:
+        return True
+    if "control" in wanted and not amended:
+        return True
+    return treatment.casefold() in {name.casefold() for name in wanted}
+
+
+def _beds_that_got(cause: str, evidence: Evidence) -> list[str]:
+    """Return the beds on which the credited material was put, or whose treatment has its name."""
+    named = cause.casefold()
+    garden = evidence.garden
+    by_treatment = [bed.bed for bed in garden.beds if bed.amended and named in bed.treatment.casefold()]
+    targets = {a.bed.casefold() for a in garden.amendments if named in a.material.casefold()}
+    if "all" in targets:
+        return [bed.bed for bed in garden.beds]
+    by_log = [
+        bed.bed
+        for bed in garden.beds
+        if bed.bed.casefold() in targets or (bed.treatment and bed.treatment.casefold() in targets)
+    ]
+    return list(dict.fromkeys([*by_treatment, *by_log]))
+
+
+def _analyte(measure: str, table: pd.DataFrame) -> str:
+    """Return the analyte of the table that the sentence's word stands for ('water' → 'water_given')."""
+    present = list(dict.fromkeys(table["analyte"]))
+    if measure in present:
+        return measure
+    words = load_toml("claim_measures")["own"].get(measure, [measure])
+    return next((name for name in present if any(word in name.split("_") for word in words)), measure)
+
+
+def _no_records(measure: str, label: str) -> Reason:
+    advice = load_toml("claim_measures")["advice"].get(
+        measure, load_toml("claim_measures")["advice"]["other"]
+    )
+    name = measure.replace("_", " ")
+    return Reason("no-records", f"The records hold no {name} for {label}. {advice}")
+
+
+def _listed(names: list[str]) -> str:
+    if len(names) < 3:
+        return " and ".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def dates_of(rows: pd.DataFrame) -> list[date]:
+    """Return the sampling dates among ``rows``, in order, each once."""
+    return sorted({stamp.date() for stamp in rows["sampled_on"]})
