@@ -1,0 +1,155 @@
+"""The data behind the page: links inside it, and machine-readable copies beside it."""
+
+import csv
+import io
+import json
+import math
+from base64 import b64encode
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from soiltrend.data import load_toml
+from soiltrend.guard import guarded
+from soiltrend.observations import COLUMNS
+from soiltrend.report.model import Download, ReportInput
+from soiltrend.report.numbers import NBSP
+from soiltrend.report.rows import is_missing
+
+# Browsers refuse to save longer data links (2 MiB in Chromium).
+LONGEST_LINK = 1_900_000
+TREND_KEYS = (
+    "bed", "analyte", "unit", "method", "segments", "n", "first_on", "last_on", "first_value", "last_value",
+    "slope_per_year", "ci_low", "ci_high", "ci_level", "p_value", "total_change", "smallest_detectable",
+    "estimator", "p_adjusted", "verdict",
+)  # fmt: skip
+FINDING_KEYS = ("code", "severity", "bed", "analyte", "text", "next_step")
+
+
+def observations_csv(given: ReportInput) -> bytes:
+    """Return the long table as CSV; text that a spreadsheet would run is guarded."""
+    columns = [given.observations[name].tolist() for name in COLUMNS]
+    return _csv(COLUMNS, zip(*columns, strict=True))
+
+
+def copies(given: ReportInput) -> dict[str, bytes]:
+    """Return every machine-readable copy by its name below ``out/``."""
+    trends = [_plain(asdict_keys(trend, TREND_KEYS)) for trend in given.trends]
+    findings = [_plain(asdict(finding)) for finding in given.findings]
+    tables = {
+        "observations.csv": observations_csv(given),
+        "trends.csv": _csv(TREND_KEYS, ([row[key] for key in TREND_KEYS] for row in trends)),
+        "findings.csv": _csv(FINDING_KEYS, ([row[key] for key in FINDING_KEYS] for row in findings)),
+    }
+    return {**tables, "report.json": report_json(given), "datapackage.json": data_package(given, tables)}
+
+
+def report_json(given: ReportInput) -> bytes:
+    """Return the page's content as one JSON object, with the objects of each command under its name."""
+    content = {
+        "garden": given.garden.name,
+        "made_on": given.today,
+        "version": given.version,
+        "files": [asdict(file) for file in given.files],
+        "trends": [asdict_keys(trend, TREND_KEYS) for trend in given.trends],
+        "garden_trends": [asdict_keys(trend, TREND_KEYS) for trend in given.garden_trends],
+        "check": [asdict(finding) for finding in given.findings],
+        "compare": given.comparisons,
+        "claim": given.claims,
+        "balance": given.balance,
+        "plan": given.plan,
+    }
+    return json.dumps(_plain(content), ensure_ascii=False, indent=1, allow_nan=False).encode() + b"\n"
+
+
+def data_package(given: ReportInput, tables: Mapping[str, bytes]) -> bytes:
+    """Return the descriptor of the CSV files by the Frictionless Data Package standard, version 1."""
+    schemas = load_toml("table_schemas")
+    package = {
+        "profile": "tabular-data-package",
+        "name": "soiltrend-garden",
+        "title": given.garden.name or "A garden",
+        "created": f"{given.today.isoformat()}T00:00:00Z",
+        "resources": [
+            {
+                "profile": "tabular-data-resource",
+                "name": name.removesuffix(".csv"),
+                "path": name,
+                "format": "csv",
+                "mediatype": "text/csv",
+                "encoding": "utf-8",
+                "bytes": len(content),
+                "schema": {"fields": schemas[name.removesuffix(".csv")]["fields"], "missingValues": [""]},
+            }
+            for name, content in tables.items()
+        ],
+    }
+    return json.dumps(package, ensure_ascii=False, indent=1).encode() + b"\n"
+
+
+def links(given: ReportInput) -> tuple[Download, ...]:
+    """Return the data inside the page: the whole table where a browser can save it, and the rest as JSON."""
+    made = (
+        _link("observations.csv", "text/csv", observations_csv(given)),
+        _link("report.json", "application/json", report_json(given)),
+    )
+    return tuple(link for link in made if link is not None)
+
+
+def bed_links(given: ReportInput) -> dict[str, Download]:
+    """Return one CSV link for each bed, for gardens whose whole table is too long for one link."""
+    table = given.observations
+    names = dict.fromkeys(table["bed"].tolist())
+    made: dict[str, Download] = {}
+    parts: dict[str, list[Sequence[Any]]] = {name: [] for name in names}
+    columns = [table[name].tolist() for name in COLUMNS]
+    for cells in zip(*columns, strict=True):
+        parts[cells[0]].append(cells)
+    for number, name in enumerate(names, start=1):
+        link = _link(f"bed-{number}.csv", "text/csv", _csv(COLUMNS, parts[name]))
+        if link is not None:
+            made[name] = link
+    return made
+
+
+def _link(name: str, kind: str, content: bytes) -> Download | None:
+    href = f"data:{kind};charset=utf-8;base64,{b64encode(content).decode('ascii')}"
+    if len(href) > LONGEST_LINK:
+        return None
+    return Download(name, href, f"{max(1, round(len(content) / 1000))}{NBSP}kB")
+
+
+def asdict_keys(record: Any, keys: Sequence[str]) -> dict[str, Any]:
+    """Return the named fields of a data class."""
+    return {key: getattr(record, key) for key in keys}
+
+
+def _csv(head: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows([_cell(cell) for cell in row] for row in rows)
+    return stream.getvalue().encode()
+
+
+def _cell(cell: Any) -> Any:
+    if isinstance(cell, str):
+        return guarded(cell)
+    if is_missing(cell):
+        return ""
+    if isinstance(cell, tuple | list):
+        return guarded(";".join(str(part) for part in cell))
+    return cell.isoformat()[:10] if hasattr(cell, "isoformat") else cell
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if value is None or isinstance(value, str | bool | int):
+        return value
+    if hasattr(value, "isoformat"):
+        return None if is_missing(value) else value.isoformat()[:10]
+    number = float(value)
+    return number if math.isfinite(number) else None

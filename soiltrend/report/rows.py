@@ -1,0 +1,98 @@
+"""The long table as rows of the page."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+
+from soiltrend.report.doubts import Doubts
+from soiltrend.report.model import Row
+from soiltrend.report.numbers import reading, with_unit
+from soiltrend.report.series import Scale
+from soiltrend.report.words import analyte_name, depth, method_name
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+USED = (
+    "bed", "sampled_on", "date_basis", "analyte", "value", "unit", "qualifier", "value_printed",
+    "unit_printed", "method", "method_printed", "depth_from_cm", "depth_to_cm", "lab", "report",
+    "source", "place", "notes",
+)  # fmt: skip
+
+
+def row_id(number: int) -> str:
+    """Return the anchor of one row of the long table."""
+    return f"r{number}"
+
+
+def rows_of(table: "pd.DataFrame", doubts: Doubts, system: str) -> dict[str, list[Row]]:
+    """Return the rows of each bed in the order of the table; the beds in the order of their first row."""
+    scales: dict[str, Scale] = {}
+    found: dict[str, list[Row]] = {}
+    for number, record in records(table):
+        unit = record["unit"]
+        scale = scales.setdefault(unit, Scale.of(unit, system))
+        found.setdefault(record["bed"], []).append(_row(number, record, scale, doubts, system))
+    return found
+
+
+def records(table: "pd.DataFrame") -> Iterator[tuple[int, dict[str, Any]]]:
+    """Yield each row's number and its cells; what is missing is None, dates are dates, notes a tuple."""
+    columns = [table[name].tolist() for name in USED]
+    for number, cells in zip(table.index.tolist(), zip(*columns, strict=True), strict=True):
+        record = {name: _plain(cell) for name, cell in zip(USED, cells, strict=True)}
+        record["notes"] = _notes(record["notes"])
+        yield int(number), record
+
+
+def is_missing(cell: Any) -> bool:
+    """Whether a cell is None, NaN or NaT (the last two differ from themselves)."""
+    return cell is None or bool(cell != cell)  # noqa: PLR0124
+
+
+def _plain(cell: Any) -> Any:
+    if isinstance(cell, str | tuple | list):
+        return cell
+    if is_missing(cell):
+        return None
+    return cell.date() if isinstance(cell, datetime) else cell
+
+
+def _notes(cell: Any) -> tuple[str, ...]:
+    if not cell:
+        return ()
+    return tuple(part for part in cell.split(";") if part) if isinstance(cell, str) else tuple(cell)
+
+
+def _row(number: int, record: dict[str, Any], scale: Scale, doubts: Doubts, system: str) -> Row:
+    day, analyte = record["sampled_on"], record["analyte"]
+    return Row(
+        id=row_id(number),
+        bed=record["bed"],
+        analyte=analyte,
+        name=analyte_name(analyte),
+        day=day.isoformat() if isinstance(day, date) else "no date",
+        day_basis="" if record["date_basis"] in ("sampled", "", None) else f"{record['date_basis']} date",
+        value=_value(record, scale),
+        printed=_printed(record),
+        method=method_name(record["method"] or "") or record["method_printed"] or "",
+        layer=depth(record["depth_from_cm"], record["depth_to_cm"], system),
+        lab=record["lab"] or "",
+        report=record["report"] or "",
+        source=record["source"] or "",
+        place=record["place"] or "",
+        notes=record["notes"],
+        doubts=doubts.of_reading(record["source"] or "", record["place"] or "", analyte),
+    )
+
+
+def _value(record: dict[str, Any], scale: Scale) -> str:
+    if record["value"] is None:
+        return "below its limit" if record["qualifier"] == "<" else "not given"
+    number = reading(scale.value(float(record["value"])))
+    return with_unit(f"{record['qualifier'] or ''}{number}", scale.unit)
+
+
+def _printed(record: dict[str, Any]) -> str:
+    printed, unit = record["value_printed"] or "", record["unit_printed"] or ""
+    return f"{printed} {unit}".strip()

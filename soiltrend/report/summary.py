@@ -1,0 +1,203 @@
+"""The first screen: what changed, what is hard to believe, what cannot be said; every bed at a glance."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from soiltrend.report.beds import Names
+from soiltrend.report.doubts import Doubts
+from soiltrend.report.model import (
+    Cell,
+    FindingView,
+    Link,
+    Overview,
+    OverviewRow,
+    Part,
+    ReportInput,
+    Row,
+    Statement,
+)
+from soiltrend.report.numbers import NBSP
+from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
+from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
+from soiltrend.trends import Trend
+
+MOST_BEDS = 4
+# A longer overview does not fit on a first screen: then only beds with something to say are listed in it.
+MOST_ROWS = 24
+STRENGTH = ("up", "down", "flat", "few", "none")
+
+
+def summary_text(given: ReportInput, rows: Mapping[str, Sequence[Row]]) -> str:
+    """Say how much the page rests on: reports, beds, years, laboratories."""
+    read = [file for file in given.files if file.rows]
+    every = [row for part in rows.values() for row in part]
+    years = sorted({row.day[:4] for row in every if row.day[:4].isdigit()})
+    labs = {row.lab for row in every if row.lab}
+    if not every:
+        return "No report could be read yet, so there is nothing to say about the soil."
+    span = years[0] if len(years) == 1 else f"{years[0]} to {years[-1]}" if years else "undated"
+    tests = len({row.analyte for row in every})
+    text = (
+        f"{counted(len(read), 'report')} read, {span}: {counted(len(rows), 'bed')}, {counted(tests, 'test')}"
+    )
+    return f"{text}, {counted(len(labs), 'laboratory', 'laboratories')}." if labs else f"{text}."
+
+
+def changed(given: ReportInput, names: Names, tests: Sequence[str], doubts: Doubts) -> tuple[Statement, ...]:
+    """Return what rose or fell and is not in doubt, test by test."""
+    firm = [trend for trend in given.trends if kind_of(trend) in VERBS and not doubts.of_trend(trend)]
+    statements = []
+    for test in tests:
+        for kind in VERBS:
+            found = [trend for trend in firm if trend.analyte == test and kind_of(trend) == kind]
+            if found:
+                statements.append(_statement(found, kind, given, names))
+    return tuple(statements)
+
+
+def _statement(found: Sequence[Trend], kind: str, given: ReportInput, names: Names) -> Statement:
+    test = found[0].analyte
+    scale = Scale.of(found[0].unit, given.garden.units)
+    beds = len({trend.bed for trend in given.trends if trend.analyte == test})
+    ordered = sorted(found, key=lambda trend: -abs(trend.slope_per_year or 0.0))
+    parts = tuple(
+        Part(
+            Link(trend.bed, f"#{names.figure(trend)}"),
+            f"{per_year(trend, scale, sign=True)[0]} a{NBSP}year ({per_year(trend, scale, sign=True)[1]})",
+        )
+        for trend in ordered[:MOST_BEDS]
+    )
+    where = f"in {len(found)} of {counted(beds, 'bed')}" if beds > 1 else "in the one bed there is"
+    return Statement(
+        f"{analyte_name(test)} {VERBS[kind]} {where}",
+        parts,
+        max(0, len(found) - MOST_BEDS),
+        f"#side-{test.replace('_', '-')}",
+    )
+
+
+def doubted(findings: Sequence[FindingView]) -> tuple[Statement, ...]:
+    """Return each finding as one sentence that leads to its argument."""
+    return tuple(
+        Statement(finding.text, (Part(Link(finding.title, f"#{finding.id}"), finding.severity),))
+        for finding in findings
+    )
+
+
+def unsaid(given: ReportInput, doubts: Doubts) -> tuple[Statement, ...]:
+    """Return what these reports cannot answer, and why."""
+    parts: list[str] = []
+    if not given.trends:
+        return (Statement("Nothing can be said about change yet: there is no series of values."),)
+    flat = [trend for trend in given.trends if trend.verdict == "no-change-shown"]
+    few = [trend for trend in given.trends if trend.verdict == "too-few"]
+    if flat:
+        parts.append(
+            f"In {len(flat)} of {len(given.trends)} series the reports show no change. That does not prove "
+            "that nothing changed: a small change hides in the noise."
+        )
+    parts += _hidden(flat, given.garden.units)
+    if few:
+        tests = list(dict.fromkeys(analyte_in_text(trend.analyte) for trend in few))
+        parts.append(
+            f"{counted(len(few), 'series has', 'series have')} too few comparable reports for any statement "
+            f"({listed(tests[:4])}{' and others' if len(tests) > 4 else ''})."
+        )
+    parts += _without_comparison(given)
+    return tuple(Statement(text) for text in parts)
+
+
+def _hidden(flat: Sequence[Trend], system: str) -> list[str]:
+    """Say for the most read test how small a change would have stayed out of sight."""
+    shown = [trend for trend in flat if trend.smallest_detectable and trend.analyte == "organic_matter"]
+    if not shown:
+        return []
+    middle = sorted(shown, key=lambda trend: trend.smallest_detectable or 0.0)[len(shown) // 2]
+    scale = Scale.of(middle.unit, system)
+    size = f"{(middle.smallest_detectable or 0.0) * scale.factor:.2g}{NBSP}{scale.change}"
+    return [f"For organic matter a change smaller than about {size} a{NBSP}year would not show."]
+
+
+def _without_comparison(given: ReportInput) -> list[str]:
+    treated = [bed for bed in given.garden.beds if bed.amended]
+    if not given.garden.amendments and not treated:
+        return ["Nothing is recorded as put on, so no change can be tied to a treatment."]
+    if treated and len(treated) == len(given.garden.beds):
+        return ["Every bed is amended: nothing separates the treatment from the weather and the laboratory."]
+    open_ones = [
+        item for item in given.comparisons if item.get("verdict") in ("no-difference-shown", "too-few")
+    ]
+    if open_ones:
+        tests = list(dict.fromkeys(analyte_in_text(str(item.get("analyte"))) for item in open_ones))
+        return [f"Whether amended beds did better is not shown for {listed(tests[:5])}."]
+    return []
+
+
+def overview(
+    given: ReportInput,
+    names: Names,
+    tests: Sequence[str],
+    doubts: Doubts,
+    rows: Mapping[str, Sequence[Row]],
+) -> Overview:
+    """Return every bed and every test at a glance; of very many beds only those with something to say."""
+    table: dict[tuple[str, str], list[Trend]] = {}
+    for trend in given.trends:
+        table.setdefault((trend.bed, trend.analyte), []).append(trend)
+    amended = {bed.bed: "amended" if bed.amended else "unamended" for bed in given.garden.beds}
+    made = [
+        OverviewRow(
+            names.bed(bed),
+            amended.get(bed, ""),
+            tuple(
+                _cell(
+                    f"{bed}, {analyte_in_text(test)}",
+                    test,
+                    _seen(table.get((bed, test), ()), names, doubts),
+                    given.garden.units,
+                )
+                for test in tests
+            ),
+        )
+        for bed in names.beds
+        if bed in rows
+    ]
+    shown = made if len(made) <= MOST_ROWS else [row for row in made if _speaks(row)][:MOST_ROWS]
+    columns = tuple((test, analyte_short(test), analyte_name(test)) for test in tests)
+    return Overview(columns, tuple(shown), len(made) - len(shown))
+
+
+def _speaks(row: OverviewRow) -> bool:
+    return any(cell.doubtful or cell.kind in VERBS for cell in row.cells)
+
+
+def _cell(what: str, test: str, seen: "_Seen | None", system: str) -> Cell:
+    if seen is None:
+        return Cell("none", False, f"{what}: no value", "", test)
+    scale = Scale.of(seen.trend.unit, system)
+    interval = interval_text(seen.trend, scale)
+    text = f"{what}: {headline(seen.trend, scale)}{f', interval {interval}' if interval else ''}"
+    text += ", hard to believe" if seen.doubtful else ""
+    return Cell(kind_of(seen.trend), seen.doubtful, text, seen.href, test)
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """The series that speaks for a bed and test (the strongest of several methods), and any doubt."""
+
+    trend: Trend
+    doubtful: bool
+    href: str
+
+
+def _seen(trends: Sequence[Trend], names: Names, doubts: Doubts) -> _Seen | None:
+    if not trends:
+        return None
+    best = min(trends, key=lambda trend: STRENGTH.index(kind_of(trend)))
+    return _Seen(best, any(doubts.of_trend(trend) for trend in trends), f"#{names.figure(best)}")
+
+
+def hero_test(given: ReportInput, tests: Sequence[str]) -> str:
+    """Return the test of the first picture: organic matter, else the first test with a fitted line."""
+    fitted = [trend.analyte for trend in given.trends if trend.slope_per_year is not None]
+    return next((test for test in tests if test in fitted), "")
