@@ -208,8 +208,7 @@ def _cause(tokens: Sequence[Token]) -> str:
     names = [
         (i, t)
         for i, t in enumerate(tokens)
-        if (t.kind == "material" and not _is_group(tokens, i))
-        or (t.kind == "treatment" and not _is_group(tokens, i))
+        if t.kind in {"material", "treatment"} and not _is_group(tokens, i)
     ]
     if names:
         return str(names[0][1].value)

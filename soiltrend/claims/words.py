@@ -22,7 +22,7 @@ def amount(size: float, mode: str, unit: str, sign: int) -> str:
     return f"{_signed(size * sign, abs(size) / 10)} {unit_word(unit, change=True)}".rstrip()
 
 
-def pair(low: float, high: float, mode: str, unit: str, sign: int, to: str = "and") -> str:
+def pair(low: float, high: float, mode: str, unit: str, sign: int, *, to: str = "and") -> str:
     """Say an interval, given in the claimed direction, from its lower to its upper end."""
     ends = sorted((low * sign, high * sign))
     scale, word = (100.0, "%") if mode == "share" else (1.0, unit_word(unit, change=True))
