@@ -49,7 +49,7 @@ def fit_trends(observations: "pd.DataFrame", noise: Noise, level: float = 0.95) 
     list of Trend
         Sorted by bed (numbers in names count as numbers), analyte and unit.
     """
-    rows = usable_rows(observations)
+    rows = usable_rows(observations, noise)
     if not rows.index.size:
         return []
     series, points, scales = _prepared(rows, noise)
@@ -73,7 +73,7 @@ def garden_trends(observations: "pd.DataFrame", noise: Noise, level: float = 0.9
         One per analyte and unit that two beds have, with bed ``"(all beds)"``; ``n`` counts the years.
         Verdicts hold after Benjamini-Hochberg over this list.
     """
-    rows = usable_rows(observations)
+    rows = usable_rows(observations, noise)
     if not rows.index.size:
         return []
     _, points, scales = _prepared(rows, noise)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from soiltrend.noise import setting
+from soiltrend.noise import Prior, noise_text, setting
 from soiltrend.regression import moderate, p_values, serial_inflation, slope_bounds, t_quantile
 from soiltrend.trends.fit import Fits, limits
 from soiltrend.trends.model import Point, Trend
@@ -167,13 +167,18 @@ def _trend(
         breaks=_breaks(work, by_day),
         points=points,
         sentence="",
-        noise_text=prior.text,
+        noise_text=_noise_text(prior, fits.s0[number]),
         noise_source=prior.source,
         bound_low=bounds[0],
         bound_high=bounds[1],
         remarks=tuple(f"{name}-not-always-named" for name in work.series.filled[number]),
         **numbers,
     )
+
+
+def _noise_text(prior: Prior, s0: float) -> str:
+    size = 100 * math.sqrt(math.expm1(s0 * s0)) if prior.scale == "log" else float(s0)
+    return noise_text(size, prior.scale, prior.unit)
 
 
 def _name(names: list[str], code: int) -> str:
@@ -309,10 +314,10 @@ def _local_segments(work: Work) -> NDArray[np.intp]:
 
 def _noise_range(work: Work, log: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     """Return what one report of the same soil could print, by the t of the noise figure's own certainty."""
-    rows, of = work.rows, work.series.series
+    rows, of, at = work.rows, work.series.series, work.points.of_row
     reach = (t_quantile(0.95, work.fits.d0) * work.fits.s0)[of]
     low = np.where(log, rows.value * np.exp(-reach), rows.value - reach)
     high = np.where(log, rows.value * np.exp(reach), rows.value + reach)
-    return np.where(rows.side < 0, np.minimum(0.0, rows.value), low), np.where(
-        rows.side < 0, rows.value, high
-    )
+    limit = np.where(log, np.exp(np.where(log, work.points.y[at], 0.0)), work.points.y[at])
+    below = work.points.side[at] < 0
+    return np.where(below, np.minimum(0.0, rows.value), low), np.where(below, limit, high)

@@ -149,6 +149,9 @@ def _extent(points: Points, lines: Lines) -> tuple[Ints, Floats, Floats, Floats]
     np.minimum.at(first, points.segment[used], points.day[used])
     np.maximum.at(last, points.segment[used], points.day[used])
     wide = np.flatnonzero(last > first)
+    # What lies beyond a limit takes part in the fit of a segment that has a line, so its dates count too.
+    np.minimum.at(first, points.segment, points.day)
+    np.maximum.at(last, points.segment, points.day)
     order = wide[np.lexsort((last[wide], lines.segment_series[wide]))]
     segment = np.full(count, -1, dtype=np.intp)
     segment[lines.segment_series[order]] = order  # the last of each series stays

@@ -145,9 +145,15 @@ def _levels(bed: Ints, year: Ints, y: Floats, when: Floats) -> list[tuple[int, f
     _, of_bed = np.unique(bed, return_inverse=True)
     years, of_year = np.unique(year, return_inverse=True)
     beds = int(of_bed.max()) + 1
-    design = np.concatenate([np.eye(beds)[of_bed], np.eye(years.size)[of_year][:, 1:]], axis=1)
-    found = np.linalg.lstsq(design, y, rcond=None)[0]
-    level = found[:beds].mean() + np.r_[0.0, found[beds:]]
+    per_bed = np.bincount(of_bed)
+    # Beds taken out first (Frisch-Waugh), so that only one equation per year is left; the first year is 0.
+    cells = np.zeros((beds, years.size))
+    cells[of_bed, of_year] = 1.0
+    mean = np.bincount(of_bed, y) / per_bed
+    left = np.diag(cells.sum(axis=0)) - cells.T @ (cells / per_bed[:, None])
+    right = np.bincount(of_year, y - mean[of_bed])
+    effect = np.r_[0.0, np.linalg.solve(left[1:, 1:], right[1:])]
+    level = effect + (mean - cells @ effect / per_bed).mean()
     carries = np.bincount(of_bed)[of_bed] > 1
     count = np.bincount(of_year[carries], minlength=years.size)
     days = np.bincount(of_year, when) / np.bincount(of_year)

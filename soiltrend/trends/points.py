@@ -75,10 +75,8 @@ def make_points(rows: Rows, series: Series, log: Flags) -> Points:
     limit_side = np.where(np.isfinite(lowest), -1, 1)
     bound = np.where(limit_side < 0, lowest, highest)
     point_side = np.where(n_measured > 0, 0, limit_side)
-    shown = np.bincount(of_row, rows.value, minlength=count) / np.maximum(np.bincount(of_row), 1)
     value = np.where(n_measured > 0, mean, bound)
     point_series = series.series[first]
-    back = np.where(log[point_series] & (n_measured > 0), np.exp(value), value)
     return Points(
         series=point_series,
         segment=series.segment[first],
@@ -86,10 +84,16 @@ def make_points(rows: Rows, series: Series, log: Flags) -> Points:
         x=rows.day[first] / DAYS_PER_YEAR,
         y=value,
         side=point_side.astype(np.intp),
-        shown=np.where(n_measured > 0, back, shown),
+        shown=_shown(rows, of_row, value, (n_measured > 1) & log[point_series]),
         of_row=of_row,
         weight=np.ones(count),
     )
+
+
+def _shown(rows: Rows, of_row: Ints, y: Floats, geometric: Flags) -> Floats:
+    """Return the value of a date as a reader expects it: as printed, or the mean of several results."""
+    mean = np.bincount(of_row, rows.value, minlength=y.size) / np.maximum(np.bincount(of_row), 1)
+    return np.where(geometric, np.exp(np.where(geometric, y, 0.0)), mean)
 
 
 def _zero_limit(rows: Rows, series: Series) -> Floats:
@@ -119,10 +123,21 @@ def stated_noise(rows: Rows, series: Series, points: Points, prior: list[Prior],
     n = np.bincount(points.series[measured], minlength=count)
     level = np.bincount(points.series[measured], points.y[measured], minlength=count) / np.maximum(n, 1)
     y = np.where(log & (n > 0), np.exp(level), np.where(log, np.inf, 1.0))
-    coarsest = np.zeros(count)
-    known = np.isfinite(rows.step) & (rows.side == 0)
-    np.maximum.at(coarsest, series.series[known], rows.step[known])
-    extra = (a / y) ** 2 + coarsest**2 / 12 / y**2
+    extra = (a / y) ** 2 + _rounding(rows, series) ** 2 / 12 / y**2
     return Scales(
         prior=prior, log=log, s0=np.sqrt(s0**2 + extra), d0=np.array([p.d0 for p in prior], dtype=float)
     )
+
+
+def _rounding(rows: Rows, series: Series) -> Floats:
+    """Return the step to which the values of each series are rounded, 0 where unknown.
+
+    Spreadsheets drop the zero of 5.0, so the finest step counts within a segment, which is one laboratory's;
+    of several segments the coarsest one counts.
+    """
+    known = np.isfinite(rows.step) & (rows.side == 0)
+    finest = np.full(len(series.key), np.inf)
+    np.minimum.at(finest, series.segment[known], rows.step[known])
+    coarsest = np.zeros(len(series.group))
+    np.maximum.at(coarsest, series.series[known], finest[series.segment[known]])
+    return coarsest

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from soiltrend.noise import setting
+from soiltrend.noise import Noise, setting
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -46,10 +46,11 @@ class Rows:
     place: list[str]
 
 
-def usable_rows(observations: "pd.DataFrame") -> Rows:
+def usable_rows(observations: "pd.DataFrame", noise: Noise) -> Rows:
     """Take what can enter a fit out of the long table.
 
-    Kept out are rows without date or value, duplicates, impossible values, and rows marked ``not-in-fits``.
+    Kept out are rows without date or value, duplicates, impossible values, rows marked ``not-in-fits``, and
+    negative values of what is fitted on the log scale.
     """
     import pandas as pd
 
@@ -57,7 +58,7 @@ def usable_rows(observations: "pd.DataFrame") -> Rows:
     value = pd.to_numeric(observations["value"], errors="coerce").to_numpy(dtype=float, na_value=np.nan)
     notes, of_note = _coded(observations, "notes")
     out = np.array([bool(KEPT_OUT.search(text)) for text in notes], dtype=bool)
-    keep = np.flatnonzero(np.isfinite(value) & dated & ~out[of_note])
+    keep = np.flatnonzero(np.isfinite(value) & dated & ~out[of_note] & ~_negative(observations, value, noise))
     rows = observations.iloc[keep]
     lab_names, lab = _labs(rows)
     method_names, method = _named(rows, "method")
@@ -82,6 +83,13 @@ def usable_rows(observations: "pd.DataFrame") -> Rows:
         source=_texts(rows, "source"),
         place=_texts(rows, "place"),
     )
+
+
+def _negative(observations: "pd.DataFrame", value: Floats, noise: Noise) -> NDArray[np.bool_]:
+    analytes, analyte = _coded(observations, "analyte")
+    units, unit = _coded(observations, "unit")
+    log = np.array([[noise.of(a, u).scale == "log" for u in units] for a in analytes], dtype=bool)
+    return np.asarray((value < 0) & log[analyte, unit])
 
 
 def _days(column: "pd.Series[Any]") -> tuple[Ints, NDArray[np.bool_]]:

@@ -8,6 +8,7 @@ from soiltrend.trends.model import Trend
 
 FEW_REPORTS = 3
 SCATTER_ODD = 0.05
+MOST_BREAKS = 3
 
 
 def sentence(trend: Trend, family: int) -> str:
@@ -121,8 +122,10 @@ def _range(
     trend: Trend, low: float | None, middle: float | None, high: float | None
 ) -> tuple[str, str, str, str]:
     a, b, c = (math.nan if value is None else value for value in (low, middle, high))
-    half = (c - a) / 2
-    return tidy(a, half), tidy(b, half), tidy(c, half), _unit(trend, change=True)
+    # A limit on one side of zero must not be printed as zero.
+    nearest = min((abs(value) for value in (a, c) if value), default=math.nan)
+    uncertainty = min((c - a) / 2, 2 * nearest)
+    return tidy(a, uncertainty), tidy(b, uncertainty), tidy(c, uncertainty), _unit(trend, change=True)
 
 
 def _number(value: float | None, digits: int = 3) -> str:
@@ -157,17 +160,21 @@ def _when(trend: Trend) -> str:
 
 def _years(trend: Trend) -> str:
     span = trend.span_years or 0.0
-    if span < 1:
-        return f"{max(round(span * 12), 1)} months"
-    if abs(span - round(span)) < 0.1:
+    if round(span) >= 1 and abs(span - round(span)) < 0.1:
         return "one year" if round(span) == 1 else f"{round(span)} years"
+    if span < 1:
+        months = max(round(span * 12), 1)
+        return "one month" if months == 1 else f"{months} months"
     return f"{span:.1f} years"
 
 
 def _breaks(trend: Trend) -> str:
     if not trend.breaks or trend.slope_per_year is None:
         return ""
-    return f"Not compared across the change: {'; '.join(trend.breaks)}."
+    said = list(trend.breaks[:MOST_BREAKS])
+    if len(trend.breaks) > MOST_BREAKS:
+        said.append(f"{len(trend.breaks) - MOST_BREAKS} more")
+    return f"Levels are not compared across changes ({'; '.join(said)})."
 
 
 def _scatter(trend: Trend) -> str:
@@ -183,6 +190,11 @@ def _scatter(trend: Trend) -> str:
 def _noise(trend: Trend) -> str:
     if not trend.noise_text:
         return ""
-    learned = " after learning from the other beds" if trend.s0 != trend.s0_stated else ""
     thing = "A yearly mean" if _of_garden(trend) else "One report"
-    return f"{thing} is taken to wobble by {trend.noise_text}{learned}."
+    if trend.s0 > trend.s0_stated:
+        origin = "the other beds scatter more than the published figure"
+    elif trend.s0 < trend.s0_stated:
+        origin = "the other beds scatter less than the published figure"
+    else:
+        origin = "garden.toml" if trend.noise_source.startswith("garden.toml") else "published figures"
+    return f"{thing} is taken to wobble by {trend.noise_text} ({origin})."
