@@ -73,7 +73,7 @@ PLOTS = (
     ),
     Plot(
         "South 1", "S1", "SOUTH 1", "South-1", 100, "control", "random",
-        _soil(2.8, 6.2, 30, 120, 1250, 160, 15, 9, 0.6), aliases="S1",
+        _soil(2.8, 6.2, 30, 120, 1250, 160, 15, 9, 0.5), aliases="S1",
     ),
     Plot(
         "South 2", "S2", "SOUTH 2", "South-2", 100, "charged char", "chosen",
