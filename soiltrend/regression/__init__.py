@@ -16,7 +16,14 @@ from soiltrend.regression.lines import (
 from soiltrend.regression.mann_kendall import exact_p, kendall_s, null_counts, theil_sen
 from soiltrend.regression.multiplicity import benjamini_hochberg
 from soiltrend.regression.pooling import pooled_noise
-from soiltrend.regression.power import coverage, detectable_delta, power, smallest_detectable
+from soiltrend.regression.power import (
+    coverage,
+    detectable_delta,
+    equivalence,
+    equivalence_margin,
+    power,
+    smallest_detectable,
+)
 from soiltrend.regression.reference_change import log_sd, reference_change
 
 __all__ = [
@@ -26,6 +33,8 @@ __all__ = [
     "benjamini_hochberg",
     "coverage",
     "detectable_delta",
+    "equivalence",
+    "equivalence_margin",
     "exact_p",
     "fit_censored",
     "fit_lines",

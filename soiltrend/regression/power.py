@@ -77,6 +77,31 @@ def detectable_delta(d0: float, d: float, chance: float = 0.8, level: float = 0.
     return (low + high) / 2
 
 
+def equivalence(margin: ArrayLike, d0: float, d: float, *, level: float = 0.90) -> Floats:
+    """Return the chance that the interval of ``level`` lies inside ``± margin`` when there is no change.
+
+    Two one-sided tests at 5 % are the 90 % interval (Schuirmann 1987); ``margin`` is in units of
+    ``s0 / sqrt(Sxx)``: ``P = E[max(0, 2 Phi(margin - h) - 1)]``.
+    """
+    h, weights = _limits(float(d0), float(d), 1.0, float(level))
+    room = np.asarray(margin, dtype=float)[..., None] - h
+    return np.asarray(np.maximum(0.0, 2 * ndtr(room) - 1) @ weights, dtype=float)
+
+
+@lru_cache(maxsize=4096)
+def equivalence_margin(d0: float, d: float, chance: float = 0.8, level: float = 0.90) -> float:
+    """Return the margin of :func:`equivalence` that is reached with the given chance; NaN without noise."""
+    if not d0 + d > 0:
+        return float("nan")
+    low, high = 0.0, 8.0
+    while equivalence(high, d0, d, level=level) < chance:
+        high *= 2
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if equivalence(middle, d0, d, level=level) < chance else (low, middle)
+    return (low + high) / 2
+
+
 def smallest_detectable(
     sxx: ArrayLike,
     s0: ArrayLike,
