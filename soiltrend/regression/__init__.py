@@ -21,6 +21,7 @@ from soiltrend.regression.power import (
     detectable_delta,
     equivalence,
     equivalence_margin,
+    exaggeration,
     power,
     smallest_detectable,
 )
@@ -35,6 +36,7 @@ __all__ = [
     "detectable_delta",
     "equivalence",
     "equivalence_margin",
+    "exaggeration",
     "exact_p",
     "fit_censored",
     "fit_lines",

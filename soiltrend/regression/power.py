@@ -88,6 +88,23 @@ def equivalence(margin: ArrayLike, d0: float, d: float, *, level: float = 0.90) 
     return np.asarray(np.maximum(0.0, 2 * ndtr(room) - 1) @ weights, dtype=float)
 
 
+def exaggeration(delta: float, d0: float, d: float, *, level: float = 0.95) -> tuple[float, float, float]:
+    """Return power, and what results that count as shown are like: share of wrong sign, mean overstatement.
+
+    Type S and type M errors (Gelman & Carlin 2014, Perspect. Psychol. Sci. 9:641-651) for a true slope of
+    ``delta`` > 0 in units of ``s0 / sqrt(Sxx)``, in closed form given h, then averaged over h.
+    """
+    h, weights = _limits(float(d0), float(d), 1.0, float(level))
+    up, down = ndtr(delta - h), ndtr(-delta - h)
+    size = delta * (up - down) + _density(h - delta) + _density(h + delta)
+    shown = float((up + down) @ weights)
+    return shown, float(down @ weights) / shown, float(size @ weights) / shown / delta
+
+
+def _density(z: Floats) -> Floats:
+    return np.asarray(np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi))
+
+
 @lru_cache(maxsize=4096)
 def equivalence_margin(d0: float, d: float, chance: float = 0.8, level: float = 0.90) -> float:
     """Return the margin of :func:`equivalence` that is reached with the given chance; NaN without noise."""
