@@ -7,8 +7,14 @@ from datetime import date
 from soiltrend import units
 from soiltrend.errors import CannotConvert
 from soiltrend.layout.reading import Reading, ReportReading
-from soiltrend.observations.corrections import Corrected, Corrections
-from soiltrend.observations.table import FUTURE_DATE, IMPOSSIBLE_DATE, IMPOSSIBLE_VALUE, Observation
+from soiltrend.observations.corrections import Corrected, Corrections, cannot_correct
+from soiltrend.observations.table import (
+    FUTURE_DATE,
+    IMPOSSIBLE_DATE,
+    IMPOSSIBLE_VALUE,
+    NOT_IN_FITS,
+    Observation,
+)
 from soiltrend.records import names
 from soiltrend.records.models import Bed, Garden
 
@@ -57,6 +63,8 @@ class _Builder:
         try:
             value, unit, qualifier, conversion = self._converted(reading, corrected, bed, depth)
         except CannotConvert as error:
+            if corrected:
+                raise cannot_correct(corrected, str(error)) from error
             printed = f"{reading.value_printed} {reading.unit_printed}".strip()
             self.left_out.append(
                 f"{self.source}, {reading.place}: {reading.analyte} {printed} was left out: {error}"
@@ -147,7 +155,7 @@ class _Builder:
             return None, (IMPOSSIBLE_DATE,)
         if self.today is not None and found > self.today:
             self._say_once(f"{self.source}: the date {found} is in the future; the rows enter no trend.")
-            return found, (FUTURE_DATE,)
+            return found, (FUTURE_DATE, NOT_IN_FITS)
         return found, ()
 
     def _say_once(self, message: str) -> None:

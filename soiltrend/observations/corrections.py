@@ -1,5 +1,7 @@
 """Hand corrections of ``corrections.csv``: each fits exactly one result of its report, or is an error."""
 
+import re
+import unicodedata
 from dataclasses import dataclass
 
 from soiltrend import units
@@ -13,11 +15,12 @@ FILE = "corrections.csv"
 
 @dataclass(frozen=True, slots=True)
 class Corrected:
-    """The corrected number in ``unit`` (a code) and chemical ``form``."""
+    """The corrected number in ``unit`` (a code) and chemical ``form``; the line that says so."""
 
     value: float
     unit: str
     form: str
+    line: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,12 @@ class Corrections:
         return self.by_place.get(_key(reading))
 
 
+def cannot_correct(corrected: Corrected, reason: str) -> RecordsError:
+    """Return the error of a correction whose unit does not fit its analyte."""
+    expected = "a value and unit that fit the analyte"
+    return RecordsError([Problem(FILE, corrected.line, "unit", expected, repr(corrected.unit), reason)])
+
+
 def _key(reading: Reading) -> tuple[str, str, str]:
     return reading.place, reading.analyte, reading.method
 
@@ -71,14 +80,39 @@ def _fits(correction: Correction, reading: Reading) -> bool:
 
 
 def _corrected(correction: Correction, reading: Reading) -> Corrected:
-    """Return the correction in codes; a unit as the report prints it has the report's chemical form too."""
-    if correction.unit.strip() in (reading.unit_printed.strip(), reading.unit):
-        return Corrected(correction.value, reading.unit, reading.form)
-    code = units.match_unit(correction.unit)
-    if not code:
-        expected = "a unit of soil tests, as mg/kg, or as the report prints it"
-        raise RecordsError([Problem(FILE, correction.line, "unit", expected, repr(correction.unit))])
-    return Corrected(correction.value, code, "")
+    """Return the correction in codes; where the report prints an oxide or ion, it must say which it means."""
+    text = unicodedata.normalize("NFKC", correction.unit)
+    as_printed = correction.unit.strip() == reading.unit_printed.strip()
+    code = reading.unit if as_printed else units.match_unit(text) or units.match_unit(_without_names(text))
+    form = _form(text)
+    if not code and not as_printed:
+        raise _bad_unit(correction, "a unit of soil tests, as mg/kg, or as the report prints it")
+    if reading.form and not form and not _names(units.element_fractions()[reading.form][0], text):
+        element = units.element_fractions()[reading.form][0]
+        raise _bad_unit(correction, f"a unit that says {element} or {reading.form}, as mg {reading.form}/kg")
+    return Corrected(correction.value, code, form, correction.line)
+
+
+def _bad_unit(correction: Correction, expected: str) -> RecordsError:
+    return RecordsError([Problem(FILE, correction.line, "unit", expected, repr(correction.unit))])
+
+
+def _form(unit: str) -> str:
+    """Return the chemical form that a unit names (``mg P2O5/100 g``); ``NO3-N`` is the element."""
+    for form, (element, _) in units.element_fractions().items():
+        if _names(form, unit) and not _names(f"{form}-{element}", unit):
+            return form
+    return ""
+
+
+def _without_names(unit: str) -> str:
+    """Take chemical forms and elements out of a unit (``ppm P2O5`` → ``ppm``)."""
+    formulas = {name for form, (element, _) in units.element_fractions().items() for name in (form, element)}
+    return " ".join(word for word in unit.split() if word not in formulas)
+
+
+def _names(formula: str, text: str) -> bool:
+    return re.search(rf"(?<![A-Za-z0-9]){re.escape(formula)}(?![A-Za-z0-9])", text) is not None
 
 
 def _not_one(correction: Correction, fitting: list[Reading], report: ReportReading) -> Problem:

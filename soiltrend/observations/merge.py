@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from soiltrend.layout.reading import ReportReading
 from soiltrend.observations.build import observe
 from soiltrend.observations.duplicates import mark_duplicates
-from soiltrend.observations.table import FUTURE_DATE, Observation, to_frame
+from soiltrend.observations.table import FUTURE_DATE, NOT_IN_FITS, Observation, to_frame
 from soiltrend.records.models import Garden, Measurement
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def own_measurements(measurements: Iterable[Measurement], today: date | None) ->
             method=OWN_METHOD,
             source=OWN,
             place=f"line {item.line}",
-            notes=(FUTURE_DATE,) if today is not None and item.date > today else (),
+            notes=(FUTURE_DATE, NOT_IN_FITS) if today is not None and item.date > today else (),
         )
         for item in measurements
     ]

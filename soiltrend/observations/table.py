@@ -35,9 +35,10 @@ COLUMNS = (
 IMPOSSIBLE_VALUE = "impossible-value"
 IMPOSSIBLE_DATE = "impossible-date"
 FUTURE_DATE = "future-date"
+NOT_IN_FITS = "not-in-fits"
 DUPLICATE = "duplicate-of:"
 # A row with one of these in its notes is in the table and in no fit.
-KEPT_OUT = (IMPOSSIBLE_VALUE, FUTURE_DATE, DUPLICATE)
+KEPT_OUT = (IMPOSSIBLE_VALUE, NOT_IN_FITS, DUPLICATE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +87,8 @@ def to_frame(observations: Iterable[Observation]) -> pd.DataFrame:
 def usable(frame: pd.DataFrame) -> pd.DataFrame:
     """Return the rows that enter fits, with their index in the long table.
 
-    Left out: rows without value or date, impossible values, dates in the future and duplicates.
+    Left out: rows without value or date, impossible values, duplicates and what is noted ``not-in-fits``, as
+    dates in the future are.
     """
     kept_out = frame["notes"].str.split(";").map(lambda notes: any(n.startswith(KEPT_OUT) for n in notes))
     return frame[frame["value"].notna() & frame["sampled_on"].notna() & ~kept_out.astype(bool)]

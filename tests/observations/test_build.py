@@ -142,7 +142,9 @@ def test_a_date_of_another_age_is_emptied_and_noted(reading, report) -> None:
 
 def test_a_date_after_today_is_kept_and_noted(reading, report) -> None:
     rows, messages = observe(report(reading(), reading()), None, today=date(2024, 4, 14))
-    assert all((row.sampled_on, row.notes) == (date(2024, 4, 15), ("future-date",)) for row in rows)
+    assert all(
+        (row.sampled_on, row.notes) == (date(2024, 4, 15), ("future-date", "not-in-fits")) for row in rows
+    )
     assert messages == ["reports/a.csv: the date 2024-04-15 is in the future; the rows enter no trend."]
 
 

@@ -13,7 +13,7 @@ def correcting(garden, **fields):
         "sample": "North 1",
         "analyte": "phosphorus",
         "value": 42.0,
-        "unit": "mg/kg",
+        "unit": "mg P/kg",
         "reason": "typing error",
     }
     return garden.model_copy(update={"corrections": (Correction(**(defaults | fields)),)})
@@ -46,7 +46,36 @@ def test_a_correction_in_the_printed_unit_has_the_printed_form(phosphorus, repor
     assert row.value == pytest.approx(42 * 10 * 0.43643, rel=1e-4)
 
 
-@pytest.mark.parametrize("fields", [{"sample": "NORTH-1"}, {"analyte": "Phosphorus"}, {"unit": "ppm"}])
+@pytest.mark.parametrize(
+    ("unit", "value"),
+    [
+        ("mg P2O5/kg", 42 * 0.43643),
+        ("ppm P₂O₅", 42 * 0.43643),
+        ("mg P/100 g", 420),
+        ("ppm P", 42),
+        ("mg P/kg", 42),
+    ],
+)
+def test_the_unit_of_a_correction_may_name_an_oxide(phosphorus, report, garden, unit, value) -> None:
+    (row,), _ = observe(report(phosphorus), correcting(garden, unit=unit))
+    assert row.value == pytest.approx(value, rel=1e-4)  # P in P2O5 by IUPAC abridged atomic weights
+
+
+def test_nitrate_nitrogen_is_the_element(reading, report, garden) -> None:
+    nitrate = reading(10.0, analyte="nitrate_n", unit="mg/kg", unit_printed="ppm")
+    for unit, value in (("ppm", 42), ("mg NO3-N/kg", 42), ("mg NO3/kg", 42 * 0.22590)):
+        (row,), _ = observe(report(nitrate), correcting(garden, analyte="nitrate_n", unit=unit))
+        assert row.value == pytest.approx(value, rel=1e-4)
+
+
+@pytest.mark.parametrize("unit", ["pH", "ph", "[pH]"])
+def test_a_ph_is_corrected_in_ph(reading, report, garden, unit: str) -> None:
+    (row,), _ = observe(report(reading(56.0)), correcting(garden, analyte="ph", value=5.6, unit=unit))
+    assert (row.value, row.unit) == (5.6, "[pH]")
+    assert "impossible-value" not in row.notes
+
+
+@pytest.mark.parametrize("fields", [{"sample": "NORTH-1"}, {"analyte": "Phosphorus"}, {"unit": "ppm P"}])
 def test_spelling_does_not_matter(phosphorus, report, garden, fields) -> None:
     (row,), _ = observe(report(phosphorus), correcting(garden, **fields))
     assert row.value == 42.0
@@ -67,7 +96,11 @@ def test_other_results_and_other_reports_stay_as_they_are(phosphorus, reading, r
         ({"sample": "Nort 1"}, "Did you mean 'North 1'?"),
         ({"analyte": "potassium"}, "This sample has: ph, phosphorus."),
         ({"method": "olsen"}, "expected a result for 'phosphorus'"),
+        ({"unit": "mg/kg"}, "line 2, unit: expected a unit that says P or P2O5, as mg P2O5/kg"),
         ({"unit": "spoons"}, "line 2, unit: expected a unit of soil tests"),
+        ({"unit": "dS/m P"}, "line 2, unit: expected a value and unit that fit the analyte, found 'dS/m'"),
+        ({"analyte": "ph", "unit": "dS/m"}, "line 2, unit: expected a value and unit that fit the analyte"),
+        ({"unit": "mg K2O/kg"}, "line 2, unit: expected a value and unit that fit the analyte"),
     ],
 )
 def test_a_correction_of_nothing_is_an_error_that_names_its_line(

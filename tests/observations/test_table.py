@@ -68,6 +68,7 @@ def test_a_measure_is_written_as_an_analyte(text: str, name: str) -> None:
         ({"value": -1.0}, False),
         ({"sampled_on": date(2030, 1, 1)}, False),
         ({"notes": ("unit-assumed", "low-confidence")}, True),
+        ({"notes": ("not-in-fits",)}, False),
     ],
 )
 def test_what_enters_fits(reading, report, fields, fits: bool) -> None:
@@ -88,5 +89,5 @@ def test_duplicates_and_missing_values_are_in_the_table_and_in_no_fit(reading, r
 def test_measurements_of_the_future_enter_no_fit(garden) -> None:
     records = garden.model_copy(update={"measurements": (measured(2, date(2030, 5, 1), 12.0),)})
     frame, _ = long_table([], records, date(2024, 6, 1))
-    assert frame["notes"].tolist() == ["future-date"]
+    assert frame["notes"].tolist() == ["future-date;not-in-fits"]
     assert usable(frame).empty
