@@ -24,7 +24,7 @@ units = "us"
 
 [sampling]
 depth_in = 6
-cores = 20
+cores = 25
 month = 4
 
 [soil]
