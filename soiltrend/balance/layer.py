@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from soiltrend.balance.ranges import Range
+from soiltrend.balance.wording import Masses
 from soiltrend.data import load_toml
 from soiltrend.records.models import Bed, Garden
 
@@ -31,13 +32,12 @@ class Layer:
         """Return the soil of the layer in kg/m²: 10 × cm × g/cm³."""
         return self.bulk_density * (10.0 * self.thickness_cm)
 
-    @property
-    def words(self) -> str:
+    def words(self, masses: Masses) -> str:
         """Say depth, density and mass in one phrase."""
-        guess = "" if self.basis != "estimated" else " (estimated)"
+        guess = " (estimated)" if self.basis == "estimated" else ""
         density = f"{self.bulk_density.typical:.2f} g/cm³{guess}"
         depth = f"{self.depth_from_cm:g} to {self.depth_to_cm:g} cm"
-        return f"{depth} at {density}: {self.mass.typical:.0f} kg/m² of soil"
+        return f"{depth} at {density}: {masses.of(self.mass.typical)}"
 
     def at_top(self) -> "Layer":
         """Return a layer of the same thickness that starts at the surface."""

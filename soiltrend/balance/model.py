@@ -3,10 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from soiltrend.balance.contents import Contents, total
 from soiltrend.balance.mixes import Portion
 from soiltrend.records.models import Bed, Garden
+
+if TYPE_CHECKING:
+    from soiltrend.balance.layer import Layer
+    from soiltrend.balance.outcome import Possible
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +85,35 @@ class Balance:
         """Return what was put on ``bed`` in each calendar year with an application, in kg/m²."""
         years = sorted({one.on.year for one in self.of(bed)})
         return {year: self.total(bed, date(year, 1, 1), date(year, 12, 31)) for year in years}
+
+    def possible(  # noqa: PLR0917 -- the order in which one says it: where, what, from, to, level, layer
+        self,
+        bed: str,
+        analyte: str,
+        start: date,
+        end: date,
+        start_value: float,
+        layer: "Layer | None" = None,
+        *,
+        method: str = "",
+        unit: str = "",
+        organic_matter_pct: float | None = None,
+    ) -> "Possible | None":
+        """Return how far a test can have moved; see :func:`soiltrend.balance.possible.possible`."""
+        from soiltrend.balance.possible import possible
+
+        return possible(
+            self,
+            bed,
+            analyte,
+            start,
+            end,
+            start_value,
+            layer=layer,
+            method=method,
+            unit=unit,
+            organic_matter_pct=organic_matter_pct,
+        )
 
     @property
     def notes(self) -> tuple[str, ...]:

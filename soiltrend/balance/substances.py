@@ -206,12 +206,14 @@ def _own_substance(material: Material) -> Substance:
         if (value := getattr(material, f"{quantity}_pct", None)) is not None
     }
     per_dry = _with_char(replace(like.per_dry, **_complete(given, like.per_dry)))
+    dry_matter = Range.exact(material.dry_matter_pct / 100)
     density = material.bulk_density_kg_m3
+    dry_density = like.bulk_density * like.dry_matter  # wetter is heavier: the solids fill the same room
     return replace(
         like,
         name=material.material,
-        bulk_density=like.bulk_density if density is None else Range.exact(density),
-        dry_matter=Range.exact(material.dry_matter_pct / 100),
+        bulk_density=dry_density / dry_matter if density is None else Range.exact(density),
+        dry_matter=dry_matter,
         per_dry=per_dry,
         own=True,
         notes=_filled(material, like),

@@ -1,0 +1,72 @@
+"""Numbers and masses in the lines of arithmetic, in the grower's units."""
+
+from dataclasses import dataclass
+from math import floor, log10
+
+from soiltrend.balance.ranges import Range
+from soiltrend.data import load_toml
+
+
+def plain(value: float, digits: int = 3) -> str:
+    """Return ``value`` with so many significant digits, never in scientific notation."""
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - floor(log10(abs(value))))
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def signed(value: float, digits: int = 2) -> str:
+    """Return ``value`` with its sign; a fall gets a true minus."""
+    text = plain(abs(value), digits)
+    if text == "0":
+        return "0"
+    return f"−{text}" if value < 0 else f"+{text}"
+
+
+def spread(values: Range, digits: int = 2) -> str:
+    """Return ``typical (low to high)``, or one number where the three are equal."""
+    if values.low == values.high:
+        return plain(values.typical, digits)
+    return f"{plain(values.typical, digits)} ({plain(values.low, digits)} to {plain(values.high, digits)})"
+
+
+def signed_spread(values: Range, digits: int = 2) -> str:
+    """Return ``+typical (+low to +high)``."""
+    ends = f"{signed(values.low, digits)} to {signed(values.high, digits)}"
+    return f"{signed(values.typical, digits)} ({ends})"
+
+
+@dataclass(frozen=True, slots=True)
+class Masses:
+    """How masses per area are shown: ``factor`` × kg/m², then ``label``."""
+
+    factor: float
+    label: str
+
+    def number(self, kg_m2: float, digits: int = 3) -> str:
+        """Return the mass without its unit."""
+        return plain(kg_m2 * self.factor, digits)
+
+    def of(self, kg_m2: float, digits: int = 3) -> str:
+        """Return the mass with its unit."""
+        return f"{self.number(kg_m2, digits)} {self.label}"
+
+    def spread(self, values: Range, digits: int = 2) -> str:
+        """Return ``typical (low to high) unit``."""
+        return f"{spread(values * self.factor, digits)} {self.label}"
+
+
+def masses(units: str) -> Masses:
+    """Return how a garden with these ``units`` (``metric`` or ``us``) reads masses per area."""
+    if units != "us":
+        return Masses(1.0, "kg/m²")
+    return Masses(pounds_per_1000_ft2(), "lb/1000 ft²")
+
+
+def pounds_per_1000_ft2() -> float:
+    """Return what 1 kg/m² is in lb per 1,000 square feet."""
+    amounts = load_toml("amounts")
+    pound = next(unit["size"] for unit in amounts["unit"] if unit["name"] == "lb")
+    foot2 = next(area["size"] for area in amounts["area"] if area["name"] == "ft2")
+    return float(1000.0 * foot2 / pound)
