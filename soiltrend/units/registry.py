@@ -6,7 +6,7 @@ from functools import cache
 from types import MappingProxyType
 
 from soiltrend.data import load_toml
-from soiltrend.data.spelling import whole_unit
+from soiltrend.data.unit_spelling import whole_unit
 from soiltrend.errors import SoiltrendError
 
 

@@ -1,0 +1,71 @@
+"""The spellings of data/units.toml as one pattern that finds a unit in any text."""
+
+import re
+from functools import cache
+
+from soiltrend.data import load_toml
+from soiltrend.data.spelling import fold, fold_case_kept
+
+# An element or oxide between the two halves of a unit: 'mg P2O5/100 g', 'lb N/acre'.
+INNER = (
+    r"(?:P2O5|P205|K2O|K20|CaCO3|MgO|CaO|Na2O|NO3-N|NH4-N|SO4-S|NO3|NH4|SO4|PO4"
+    r"|Mg|Ca|Na|Zn|Fe|Mn|Cu|P|K|N|S|B|C)"
+)
+_PER = r"\s*(?:/|\bper\b|\bpro\b|\bpar\b|\bpor\b|\bje\b|_per_|_)\s*"
+
+
+def _loose(text: str) -> str:
+    """Return a pattern for one half of a unit: blanks anywhere between words and numbers."""
+    parts = re.findall(r"\d+|[a-z]+|[^a-z\d\s]", fold(text))
+    return r"\s*".join(map(re.escape, parts))
+
+
+def _power(denominator: str) -> str:
+    """Return the pattern of a denominator printed as a negative power: ``kg-1``, ``dm-3``."""
+    found = re.fullmatch(r"(.*[a-z])\^?([23])", fold(denominator))
+    base, power = (found[1], found[2]) if found else (denominator, "1")
+    return rf"[\s.*]*{_loose(base)}\s*\^?-\s*{power}"
+
+
+def _pattern(spelling: str) -> str:
+    numerator, slash, denominator = spelling.partition("/")
+    if not slash or not denominator:
+        return _loose(spelling)
+    inner = rf"(?:\s*{INNER})?" if re.fullmatch(r"[a-z.#]+", fold(numerator)) else ""
+    gap = r"|\s+" if len(numerator) > 1 and len(denominator) > 1 else ""
+    divided = rf"(?:{_PER}{gap}){_loose(denominator)}"
+    return rf"{_loose(numerator)}{inner}(?:{divided}|{_power(denominator)})"
+
+
+@cache
+def unit_pattern() -> tuple[re.Pattern[str], tuple[str, ...]]:
+    """Return the pattern of every printed unit and, by the number of its group, each spelling's code."""
+    pairs = [(s, code) for code, unit in load_toml("units")["unit"].items() for s in unit["spellings"]]
+    pairs.sort(key=lambda pair: -len(pair[0]))
+    body = "|".join(f"({_pattern(spelling)})" for spelling, _ in pairs)
+    return re.compile(rf"(?<![A-Za-z0-9])(?:{body})(?![A-Za-z0-9])", re.IGNORECASE), tuple(
+        c for _, c in pairs
+    )
+
+
+def find_units(folded: str) -> tuple[tuple[str, int, int], ...]:
+    """Return code, start and end of every printed unit in text folded by ``spelling.fold_char``."""
+    pattern, codes = unit_pattern()
+    return tuple(
+        (codes[(found.lastindex or 1) - 1], found.start(), found.end()) for found in pattern.finditer(folded)
+    )
+
+
+def inner_form(printed: str) -> tuple[int, int] | None:
+    """Return where inside a printed unit an element or oxide stands (``mg P2O5/100 g``), if any does."""
+    found = re.match(rf"(?i:[a-z.#]+?)\s*(?<![A-Za-z])({INNER})\s*(?=/|\bper\b|\bpro\b|_|\s|\.)", printed)
+    return found.span(1) if found else None
+
+
+def whole_unit(text: str) -> str:
+    """Return the code of ``text`` if all of it is one printed unit (brackets allowed), else ``""``."""
+    folded = fold_case_kept(text).strip().strip("()[]{}.,;:*").strip()
+    pattern, codes = unit_pattern()
+    closed = (folded, f"({folded}", f"{folded})", f"{folded}.", f"[{folded}]")
+    found = next((match for form in closed if (match := pattern.fullmatch(form))), None)
+    return codes[(found.lastindex or 1) - 1] if found else ""

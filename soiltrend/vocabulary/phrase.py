@@ -1,0 +1,85 @@
+"""A heading or label taken apart: its words, the unit and the sampled layer printed in it."""
+
+import re
+from dataclasses import dataclass, replace
+
+from soiltrend.data.spelling import Token, fold_char, tokens
+from soiltrend.data.unit_spelling import find_units, inner_form
+
+_DEPTH = re.compile(
+    r"(?<![\w.])(?:\d+(?:[.,]\d+)?\s*(?:-|to|bis|a|à|/)\s*)?\d+(?:[.,]\d+)?\s*"
+    r"(?:cm|inches|inch|in\.?|\"|''|feet|foot|ft\.?)(?![\w])",
+    re.IGNORECASE,
+)
+_FOOTNOTE = re.compile(r"\s*(?:[(\[]\s*\d{1,2}\s*[)\]]|\s\d\))\s*$")
+_POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """One heading: folded text, its words, and the unit and layer that were cut out of it."""
+
+    printed: str
+    origin: tuple[int, ...]
+    text: str
+    bare: str
+    words: tuple[Token, ...]
+    unit: str = ""
+    unit_printed: str = ""
+    other_units: tuple[str, ...] = ()
+    depth_printed: str = ""
+
+    def original(self, start: int, end: int) -> str:
+        """Return the stretch of folded text as it was printed, a bracket that it opened closed."""
+        stretch = self.printed[self.origin[start] : self.origin[end - 1] + 1].strip()
+        after = self.printed[self.origin[end - 1] + 1 :]
+        return stretch + ")" if stretch.count("(") > stretch.count(")") and after.startswith(")") else stretch
+
+
+def read_phrase(printed: str) -> Phrase:
+    """Take a heading apart. Footnote marks go, and a form inside a unit (``mg P2O5/100 g``) stays a word."""
+    text, origin = _fold(_FOOTNOTE.sub("", printed))
+    found = [unit for unit in find_units(text) if unit[0] != "index"]
+    spaced = text.replace("_", " ")
+    for _, start, end in found:
+        spaced = _blank(spaced, start, end, inner_form(text[start:end]))
+    depth = _DEPTH.search(spaced)
+    if depth:
+        spaced = _blank(spaced, depth.start(), depth.end(), None)
+    codes = tuple(dict.fromkeys(code for code, _, _ in found))
+    phrase = Phrase(
+        printed=printed,
+        origin=tuple(origin),
+        text=text,
+        bare=spaced,
+        words=tokens(spaced),
+        unit=codes[0] if codes else "",
+        other_units=codes[1:],
+        depth_printed=depth.group().strip() if depth else "",
+    )
+    return replace(phrase, unit_printed=phrase.original(*found[0][1:])) if found else phrase
+
+
+def _fold(printed: str) -> tuple[str, list[int]]:
+    """Fold each character and remember where it came from; superscript footnote digits are dropped."""
+    folded: list[str] = []
+    origin: list[int] = []
+    for place, char in enumerate(printed):
+        if char in "¹²³⁴⁵⁶⁷⁸⁹⁰" and not _is_power(printed, place):
+            continue
+        for piece in fold_char(char):
+            folded.append(piece)
+            origin.append(place)
+    return "".join(folded), origin
+
+
+def _is_power(printed: str, place: int) -> bool:
+    """Whether a superscript digit is a power (dm³, kg⁻¹) or a charge (Ca²⁺) rather than a footnote mark."""
+    following = printed[place + 1 : place + 2]
+    return bool(_POWER_OF.search(printed[:place])) or following in ("⁺", "⁻", "+")
+
+
+def _blank(text: str, start: int, end: int, keep: tuple[int, int] | None) -> str:
+    kept = (start + keep[0], start + keep[1]) if keep else (start, start)
+    hidden = "".join(c if kept[0] <= i < kept[1] else " " for i, c in enumerate(text[start:end], start))
+    return text[:start] + hidden + text[end:]

@@ -1,0 +1,39 @@
+"""Two analytes with a colon or a stroke between them: a ratio, never a result."""
+
+import re
+
+from soiltrend.data.spelling import tokens
+from soiltrend.vocabulary.choice import Chosen, choose
+from soiltrend.vocabulary.lexicon import cut
+from soiltrend.vocabulary.match import AnalyteMatch, Words, why
+
+
+def ratio(words: Words) -> AnalyteMatch | None:
+    """Return the ratio that a heading names (``Ca:Mg``, ``C/N``, ``K to Mg ratio``), else None."""
+    if len(words.having("analyte", "form", "generic")) < 2:
+        return None
+    if _halves(words.phrase.bare, "[:/÷]"):
+        return AnalyteMatch(analyte="", kind="ratio", why=why("ratio"), unit=words.phrase.unit)
+    if _halves(words.phrase.bare, "[+&]"):
+        return AnalyteMatch(analyte="", kind="other", why="several analytes together", unit=words.phrase.unit)
+    return None
+
+
+def _halves(bare: str, separator: str) -> bool:
+    """Whether the separator stands between different analytes and nothing else is there."""
+    halves = [half for half in re.split(separator, bare.strip(" :/.;,")) if half.strip(" ()[]")]
+    names = [_one_name(half) for half in halves]
+    return len(names) > 1 and "" not in names and len(set(names)) == len(names)
+
+
+def _one_name(half: str) -> str:
+    """Return the one analyte, form or element that this half names and nothing else, else ``""``."""
+    chosen = choose(cut(tokens(half)), "")
+    names = [c for c in chosen if c.entry.role in ("analyte", "form", "generic")]
+    if len(names) != 1 or any(c.entry.role in ("", "method", "stop") for c in chosen):
+        return ""
+    return _identity(names[0])
+
+
+def _identity(chosen: Chosen) -> str:
+    return f"{chosen.entry.analyte}{chosen.entry.value}"

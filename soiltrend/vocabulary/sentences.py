@@ -1,0 +1,120 @@
+"""Method words in cells and sentences: ``P and K by Mehlich-3 (ICP), OM by loss on ignition``."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import groupby
+
+from soiltrend.vocabulary.analytes import methods
+from soiltrend.vocabulary.choice import Chosen, choose
+from soiltrend.vocabulary.lexicon import cut
+from soiltrend.vocabulary.merging import merge_methods
+from soiltrend.vocabulary.phrase import Phrase, read_phrase
+
+Given = tuple[str | None, str, str]
+
+# A full stop ends a clause only after a whole word: 'sat. paste', 'No. 3' and '0.5 M' go on.
+_CLAUSE = re.compile(r"[;|\n]|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)")
+
+
+@lru_cache(maxsize=2048)
+def match_method(text: str, analyte: str | None = None) -> str:
+    """Return the method that a cell or phrase names, ``""`` where it names none or several.
+
+    With ``analyte`` only methods that are used for it are believed.
+    """
+    chosen = choose(cut(read_phrase(text).words), "")
+    found = [c.entry.method for c in _method_words(chosen)]
+    if analyte is not None:
+        found = [name for name in found if analyte in methods()[name].applies]
+    return merge_methods(found)
+
+
+def _method_words(chosen: Sequence[Chosen]) -> Iterator[Chosen]:
+    """Yield the words that name a method, alone or inside an analyte's name (``P-CAL``)."""
+    for word in chosen:
+        if word.entry.method:
+            yield word
+        else:
+            other = next((e for e, _ in word.item.entries if e.role == "method"), None)
+            if other is not None:
+                yield Chosen(word.item, other, "any")
+
+
+@lru_cache(maxsize=2048)
+def find_methods(sentence: str) -> tuple[Given, ...]:
+    """Return (analyte or None, method, as printed) for every method that a sentence gives.
+
+    Both orders are understood: ``P, K by Mehlich-3; OM by LOI`` and ``Mehlich-3: P, K``. None stands
+    for a method with no analyte beside it, such as ``Extractant: Mehlich-3``.
+    """
+    found: list[Given] = []
+    for clause in _CLAUSE.split(sentence):
+        phrase = read_phrase(clause)
+        found.extend(_of_clause(phrase, choose(cut(phrase.words), "")))
+    return tuple(dict.fromkeys(found))
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Method words that follow each other, and the analytes named before and after them."""
+
+    before: tuple[str, ...]
+    methods: tuple[Chosen, ...]
+    after: tuple[str, ...]
+    printed: str
+
+
+def _of_clause(phrase: Phrase, chosen: tuple[Chosen, ...]) -> Iterator[Given]:
+    """Pair the methods of one clause with its analytes, in the order in which the clause begins."""
+    runs = _runs(phrase, chosen)
+    analyte_first = bool(runs and runs[0].before)
+    for run in runs:
+        analytes_named = run.before if analyte_first else run.after
+        yield from _pair(run, analytes_named)
+
+
+def _runs(phrase: Phrase, chosen: tuple[Chosen, ...]) -> list[_Run]:
+    runs: list[_Run] = []
+    names: list[str] = []
+    for is_method, group in groupby(filter(_counts, chosen), key=_is_method):
+        words = tuple(group)
+        if is_method:
+            runs.append(_Run(tuple(names), words, (), _as_printed(phrase, chosen, words)))
+            names = []
+        else:
+            names = [c.entry.analyte for c in words]
+            if runs:
+                runs[-1] = replace(runs[-1], after=tuple(names))
+    return runs
+
+
+def _counts(word: Chosen) -> bool:
+    return word.entry.role in ("analyte", "form") or _is_method(word)
+
+
+def _is_method(word: Chosen) -> bool:
+    return bool(word.entry.method)
+
+
+def _as_printed(phrase: Phrase, chosen: tuple[Chosen, ...], words: tuple[Chosen, ...]) -> str:
+    """Return the stretch from the first method word to the last detail that touches the last one."""
+    last = chosen.index(words[-1])
+    while last + 1 < len(chosen) and chosen[last + 1].entry.role in ("detail", "finish"):
+        last += 1
+    return phrase.original(words[0].item.tokens[0].start, chosen[last].item.tokens[-1].end)
+
+
+def _pair(run: _Run, named: tuple[str, ...]) -> Iterator[Given]:
+    """Yield each method of a run with the analytes it applies to, or with the one it stands for."""
+    used: set[str] = set()
+    for name in dict.fromkeys(named):
+        fitting = [c.entry.method for c in run.methods if name in methods()[c.entry.method].applies]
+        merged = merge_methods(fitting)
+        for method in (merged,) if merged else dict.fromkeys(fitting):
+            yield name, method, run.printed
+        used.update(fitting)
+    for word in run.methods:
+        if word.entry.method not in used:
+            yield word.entry.analyte or None, word.entry.method, run.printed
