@@ -33,7 +33,7 @@ def parse(content: bytes) -> tuple[Settings, list[Problem]]:
         tree = tomllib.loads(text)
     except NotText as error:
         return Settings(), [Problem(FILE, None, None, "a text file", str(error), "Save it as plain text.")]
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # tomllib's own error, a number of 5,000 digits, 1,000 [[[
         return Settings(), [_broken(str(error), text)]
     problems = _unknown_keys(tree, text) + _inches_to_cm(tree, text)
     try:
