@@ -75,8 +75,8 @@ def take_in(
     outcomes: dict[Path, ReportReading | Failure] = {}
     waiting: list[_Job] = []
     for job in jobs:
-        known = _outside(job) if confined else None
-        known = known or _remembered(job, cache_folder)
+        outside = _outside(job) if confined else None
+        known = outside or _remembered(job, cache_folder)
         if known is None:
             waiting.append(job)
         else:

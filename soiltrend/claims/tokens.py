@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
+from itertools import zip_longest
 
 from soiltrend.data import load_toml
 
@@ -63,7 +64,7 @@ def tokenize(text: str, names: Mapping[str, tuple[str, str]] | None = None) -> l
 def _named_beds(tokens: list[Token]) -> Iterator[Token]:
     """'bed 12' and 'bed G' name a bed even where this garden has none of that name."""
     skip = False
-    for token, following in zip(tokens, [*tokens[1:], None], strict=True):
+    for token, following in zip_longest(tokens, tokens[1:]):
         if skip:
             skip = False
         elif token.text.casefold() in {"bed", "plot"} and following is not None and _is_bed_name(following):

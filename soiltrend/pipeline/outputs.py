@@ -20,7 +20,7 @@ from soiltrend.pipeline.study import OUT, Study
 
 if TYPE_CHECKING:
     from soiltrend.claims import Judged
-    from soiltrend.report import ReportInput
+    from soiltrend.report import FileRead, ReportInput
 
 DEMO = "fixtures/demo"
 
@@ -68,7 +68,7 @@ def report_input(study: Study) -> ReportInput:
     )
 
 
-def _files(study: Study) -> list:
+def _files(study: Study) -> list[FileRead]:
     from soiltrend.report import FileRead
 
     rows = study.observations["source"].value_counts()
