@@ -61,8 +61,9 @@ def resolve_measurements(
 ) -> tuple[Measurement, ...]:
     """Return the measurements with each bed by its own name; name those on no bed."""
     resolved = []
+    index = names.by_name(beds)
     for measurement in measurements:
-        owner = _bed(measurement.bed, beds)
+        owner = index.get(names.key(measurement.bed))
         if owner is None:
             problems.append(
                 _unknown("measurements.csv", measurement.line, "bed", measurement.bed, beds, groups=False)
@@ -91,21 +92,13 @@ def resolve_claims(
     return tuple(resolved)
 
 
-def _bed(name: str, beds: Iterable[Bed]) -> Bed | None:
-    wanted = names.key(name)
-    return next(
-        (bed for bed in beds if wanted in {names.key(item) for item in (bed.bed, *bed.also_called)}), None
-    )
-
-
 def _bed_or_group(name: str, beds: tuple[Bed, ...]) -> str | None:
     """Return the bed's own name, ``all``, ``control`` or the treatment as ``beds.csv`` writes it."""
-    owner = _bed(name, beds)
-    if owner is not None:
+    if (owner := names.by_name(beds).get(names.key(name))) is not None:
         return owner.bed
-    members = names.beds_named(name, beds)
     if names.key(name) == names.ALL:
         return names.ALL
+    members = names.beds_named(name, beds)
     if not members:
         return None
     return names.CONTROL if names.key(name) == names.CONTROL else members[0].treatment

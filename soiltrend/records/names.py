@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from functools import lru_cache
 from itertools import pairwise
 
 from soiltrend.records.models import Bed, Garden
@@ -27,6 +28,7 @@ class BedMatch:
     suggestion: str | None = None
 
 
+@lru_cache(maxsize=8192)
 def key(name: str) -> str:
     """Return what two spellings of one name have in common.
 
@@ -94,12 +96,21 @@ def match_bed(printed: str, garden: Garden) -> BedMatch:
     A match differs in case, accents, spaces and punctuation only; a near miss is a suggestion.
     """
     wanted = key(printed)
-    for bed in garden.beds:
-        if wanted and any(key(name) == wanted for name in (bed.bed, *bed.also_called)):
-            return BedMatch(bed)
+    bed = by_name(garden.beds).get(wanted) if wanted else None
+    if bed is not None:
+        return BedMatch(bed)
     owners = {name: bed.bed for bed in garden.beds for name in (bed.bed, *bed.also_called)}
     near = nearest(printed, owners)
     return BedMatch(None, owners[near] if near is not None else None)
+
+
+def by_name(beds: Iterable[Bed]) -> dict[str, Bed]:
+    """Return every bed by the keys of its name and aliases; the first keeps a shared one."""
+    index: dict[str, Bed] = {}
+    for bed in beds:
+        for name in (bed.bed, *bed.also_called):
+            index.setdefault(key(name), bed)
+    return index
 
 
 def beds_named(name: str, beds: Iterable[Bed]) -> tuple[Bed, ...]:
@@ -111,9 +122,10 @@ def beds_named(name: str, beds: Iterable[Bed]) -> tuple[Bed, ...]:
     wanted = key(name)
     if not wanted:
         return ()
-    one = tuple(bed for bed in beds if wanted in {key(item) for item in (bed.bed, *bed.also_called)})
-    if one or wanted == ALL:
-        return one or beds
+    if wanted in (index := by_name(beds)):
+        return (index[wanted],)
+    if wanted == ALL:
+        return beds
     if wanted == CONTROL:
         return tuple(bed for bed in beds if not bed.amended)
     return tuple(bed for bed in beds if key(bed.treatment) == wanted)
