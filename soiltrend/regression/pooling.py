@@ -15,7 +15,7 @@ def pooled_noise(
 
     ``s0² <- s0² (d0 + sum of others' RSS/s0²) / (d0 + sum of their df)``; ``d0 <- min(d0 + sum df, cap)``.
     One wild series (a misread unit, say) must not make all others look noisy: each contribution is held to
-    the 99 % point of its chi-square at the group's own lower-median spread.
+    the 99.9 % point of its chi-square at the group's own lower-median spread.
 
     Parameters
     ----------
@@ -49,7 +49,7 @@ def pooled_noise(
 
 
 def _held(ratio: Floats, df: Floats, group: Ints) -> Floats:
-    """Hold each RSS/s0² to the 99 % point of chi-square at the group's lower-median spread."""
+    """Hold each RSS/s0² to the 99.9 % point of chi-square at the group's lower-median spread."""
     free = np.where(df > 0, df, 1.0)
     spread = np.where(df > 0, ratio / np.asarray(chdtri(free, 0.5)), np.inf)
     order = np.lexsort((spread, group))
@@ -58,5 +58,5 @@ def _held(ratio: Floats, df: Floats, group: Ints) -> Floats:
     middle = start + np.maximum((informative.astype(np.intp) - 1) // 2, 0)
     size = order.size - 1
     median = np.maximum(spread[order][np.minimum(middle, size)], 1.0)[group]
-    limit = np.where(df > 0, median, 1.0) * np.asarray(chdtri(free, 0.01))
+    limit = np.where(df > 0, median, 1.0) * np.asarray(chdtri(free, 0.001))
     return np.where(df > 0, np.minimum(ratio, limit), 0.0)

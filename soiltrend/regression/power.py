@@ -9,25 +9,29 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import chdtri, gammaln, ndtr, roots_genlaguerre
+from scipy.special import gammaln, ndtr, roots_legendre
 
 from soiltrend.regression.lines import t_quantile
 
 Floats = NDArray[np.float64]
-NODES = 80
-LARGE_DF = 150.0
+NODES = 300
+REACH = 9.0  # of the chi distribution about its middle; less than 1e-17 lies beyond
 
 
 @lru_cache(maxsize=256)
 def _chi_square(d: float) -> tuple[Floats, Floats]:
-    """Return points and weights so that ``sum(w f(x))`` is the mean of f over chi-square(d)."""
+    """Return points and weights so that ``sum(w f(x))`` is the mean of f over chi-square(d).
+
+    Gauss-Legendre in the square root of X, in which h is smooth down to 0.
+    """
     if d <= 0:
         return np.zeros(1), np.ones(1)
-    if d > LARGE_DF:  # the Gauss-Laguerre weights overflow; equal steps of probability do as well here
-        upper = (np.arange(2000) + 0.5) / 2000
-        return np.asarray(chdtri(d, upper)), np.full(2000, 1 / 2000)
-    points, weights = roots_genlaguerre(NODES, d / 2 - 1)
-    return 2 * points, weights / np.exp(gammaln(d / 2))
+    middle = np.sqrt(d)
+    low, high = max(0.0, middle - REACH), middle + REACH
+    nodes, weights = roots_legendre(NODES)
+    z = low + (high - low) * (nodes + 1) / 2
+    log_density = (d - 1) * np.log(z) - z * z / 2 - (d / 2 - 1) * np.log(2) - gammaln(d / 2)
+    return z * z, weights * (high - low) / 2 * np.exp(log_density)
 
 
 @lru_cache(maxsize=1024)
