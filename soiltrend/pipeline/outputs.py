@@ -129,7 +129,9 @@ def draw_card(study: Study, judged: list[Judged], card: Path) -> None:
     if len(judged) != 1:
         raise SoiltrendError(f"--card draws one statement; found {len(judged)}. Give one sentence.")
     record = claim_records(judged)[0][0]
-    svg = card_svg(record, judged[0].change, study.garden)
+    change, scope = judged[0].change, judged[0].scope
+    labs = [lab for lab in scope.rows["lab"].drop_duplicates() if lab] if scope else []
+    svg = card_svg(record, change.trend if change else None, labs)
     write_bytes(card, card_png(svg) if ending == ".png" else svg.encode("utf-8"))
 
 

@@ -1,0 +1,82 @@
+"""The picture that is shared: everything that must be on it is, and nothing runs out of it."""
+
+import struct
+from datetime import date
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from soiltrend.report.card import build_card, card_png, card_svg, text_width, wrap
+from tests.report.sample import rich
+
+RECORD = {
+    "claim": "Organic matter doubled in three years",
+    "verdict": "unbelievable",
+    "reasons": [
+        {"code": "more-than-applied", "text": "Everything put on could have raised it by 0.4 at most."}
+    ],
+    "say_instead": "In Bed 1, 2021–2024 (4 yearly reports), organic matter rose by about 0.3 points.",
+}
+TREND = next(t for t in rich().trends if t.analyte == "organic_matter" and t.n > 3)
+
+
+def shown(svg: str) -> str:
+    """All text of the picture, lines joined."""
+    root = ElementTree.fromstring(svg)
+    texts = [" ".join("".join(e.itertext()).split()) for e in root.iter() if e.tag.endswith("}text")]
+    return " ".join(texts)
+
+
+def test_the_card_says_claim_verdict_sentence_and_fine_print() -> None:
+    text = shown(card_svg(RECORD, TREND, ["Hollow Creek Laboratory"]))
+    for part in (
+        "“Organic matter doubled in three years”",
+        "Too large to believe.",
+        "Say instead: In Bed 1, 2021–2024 (4 yearly reports), organic matter rose by about 0.3 points.",
+        f"n = {TREND.n} reports",
+        "Hollow Creek Laboratory",
+        "95 % interval",
+    ):
+        assert part in text
+
+
+def test_a_claim_that_could_not_be_tested_has_no_chart() -> None:
+    record = RECORD | {"verdict": "untestable"}
+    svg = card_svg(record, None)
+    assert "These records cannot test it." in shown(svg)
+    assert "circle" not in svg
+
+
+def test_the_png_is_1200_by_630() -> None:
+    png = card_png(card_svg(RECORD, TREND))
+    assert png[:8] == b"\x89PNG\r\n\x1a\n"
+    assert struct.unpack(">II", png[16:24]) == (1200, 630)
+
+
+def test_markup_in_a_claim_is_text() -> None:
+    svg = card_svg(RECORD | {"claim": "<script>alert(1)</script> & OM doubled"}, TREND)
+    assert "<script>" not in svg
+    assert "<script>alert(1)</script> & OM doubled" in shown(svg).replace("“", "").replace("”", "")
+
+
+@given(st.text(st.characters(categories=["L", "N", "P", "Zs"]), max_size=400), st.floats(8, 40))
+def test_no_line_is_wider_than_its_room(text: str, width: float) -> None:
+    assert all(text_width(line) <= width for line in wrap(text, width))
+
+
+@pytest.mark.parametrize("words", [3, 30, 120])
+def test_however_long_the_texts_are_they_stay_on_the_picture(words: int) -> None:
+    record = RECORD | {"claim": "doubled " * words, "say_instead": "organic matter rose " * words}
+    card = build_card(record, TREND)
+    assert card.verdict_y < 400
+    assert all(line.y < 408 for line in card.reason)
+    assert all(418 < line.y < 585 for line in card.say)
+
+
+def test_the_day_of_the_first_report_is_on_the_axis() -> None:
+    card = build_card(RECORD, TREND)
+    assert card.chart is not None
+    assert isinstance(TREND.first_on, date)
+    assert card.chart.x_ticks[0].label == str(TREND.first_on.year)
