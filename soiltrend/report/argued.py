@@ -7,15 +7,14 @@ from soiltrend.checks.finding import Finding
 from soiltrend.data import load_toml
 from soiltrend.report.beds import Names
 from soiltrend.report.doubts import Doubts, title_of
-from soiltrend.report.model import CauseView, Caution, ClaimView, FindingView, Json, Link, Part, Row
+from soiltrend.report.model import CauseView, Caution, ClaimView, FindingView, Json, Link, Part
 from soiltrend.report.numbers import reading, share, with_unit
 from soiltrend.report.series import Scale
 from soiltrend.report.words import analyte_in_text, analyte_name, listed
 
 
-def finding_views(doubts: Doubts, names: Names, rows: Mapping[str, Sequence[Row]]) -> tuple[FindingView, ...]:
-    """Return the doubtful and unbelievable findings in their order."""
-    places = {f"{row.source}: {row.place}": row.id for part in rows.values() for row in part}
+def finding_views(doubts: Doubts, names: Names, places: Mapping[str, str]) -> tuple[FindingView, ...]:
+    """Return the doubtful and unbelievable findings in their order; ``places`` are the rows' anchors."""
     return tuple(
         _finding(finding, number, names, places) for number, finding in enumerate(doubts.serious, start=1)
     )

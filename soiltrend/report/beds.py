@@ -6,7 +6,7 @@ from datetime import date
 
 from soiltrend.records.models import Amendment, Bed, Garden
 from soiltrend.report.doubts import Doubts
-from soiltrend.report.model import BedView, Figure, Link, ReportInput, Row
+from soiltrend.report.model import BedView, Figure, Link, ReportInput, Rows
 from soiltrend.report.multiples import Dot, TimeAxis, draw
 from soiltrend.report.numbers import NBSP, reading
 from soiltrend.report.rows import row_id
@@ -59,14 +59,14 @@ class Names:
         return f"{self.beds[bed]}-rows"
 
 
-def bed_order(given: ReportInput, rows: Mapping[str, Sequence[Row]]) -> list[str]:
+def bed_order(given: ReportInput, rows: Mapping[str, Rows]) -> list[str]:
     """Return the beds of the records that have rows, in their order, then sample names of no known bed."""
     known = [bed.bed for bed in given.garden.beds]
     trends = [trend.bed for trend in given.trends]
     return list(dict.fromkeys([*known, *rows, *trends]))
 
 
-def test_order(trends: Sequence[Trend], rows: Mapping[str, Sequence[Row]]) -> list[str]:
+def test_order(trends: Sequence[Trend], rows: Mapping[str, Rows]) -> list[str]:
     """Return every analyte of the garden in reading order."""
     seen = dict.fromkeys(
         [trend.analyte for trend in trends] + [row.analyte for part in rows.values() for row in part]
@@ -76,7 +76,7 @@ def test_order(trends: Sequence[Trend], rows: Mapping[str, Sequence[Row]]) -> li
 
 def bed_views(
     given: ReportInput,
-    rows: Mapping[str, Sequence[Row]],
+    rows: Mapping[str, Rows],
     names: Names,
     tests: Sequence[str],
     doubts: Doubts,
@@ -99,10 +99,10 @@ def bed_views(
                 facts=_facts(records.get(bed), given.garden.units),
                 lead=_lead(figures, bool(rows.get(bed))),
                 figures=figures,
-                missing=_missing(rows.get(bed, ()), {trend.analyte for trend in trends}),
+                missing=_missing(rows.get(bed), {trend.analyte for trend in trends}),
                 applications=_put_on_in_words(put_on),
                 findings=doubts.of_bed(bed),
-                rows=tuple(rows.get(bed, ())),
+                rows=rows.get(bed, Rows(())),
                 table_id=names.table(bed),
             )
         )
@@ -212,8 +212,8 @@ def _lead(figures: Sequence[Figure], has_rows: bool) -> str:
     return text.strip()
 
 
-def _missing(rows: Sequence[Row], drawn: set[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(row.name for row in rows if row.analyte not in drawn))
+def _missing(rows: Rows | None, drawn: set[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(row.name for row in rows or () if row.analyte not in drawn))
 
 
 def _put_on_in_words(put_on: Sequence[Amendment]) -> tuple[str, ...]:

@@ -8,18 +8,18 @@ from soiltrend.report.argued import cautions, claim_views, finding_views
 from soiltrend.report.beds import Names, amount_text, bed_order, bed_views, test_order
 from soiltrend.report.charts import Told, chart_title, story
 from soiltrend.report.doubts import Doubts
-from soiltrend.report.downloads import bed_links, links
+from soiltrend.report.downloads import links
 from soiltrend.report.glossary import glossary
 from soiltrend.report.model import (
     Application,
-    BedView,
     Json,
     Picture,
     Report,
     ReportInput,
+    Rows,
     Table,
 )
-from soiltrend.report.rows import rows_of
+from soiltrend.report.rows import places_of, rows_of
 from soiltrend.report.series import VERBS, Scale, kind_of
 from soiltrend.report.side import side_views
 from soiltrend.report.summary import changed, doubted, hero_test, overview, summary_text, unsaid
@@ -36,12 +36,10 @@ def build_model(given: ReportInput) -> Report:
     rows = rows_of(given.observations, doubts, given.garden.units)
     names = Names.of(bed_order(given, rows))
     tests = test_order(given.trends, rows)
-    findings = finding_views(doubts, names, rows)
+    findings = finding_views(doubts, names, places_of(rows))
     beds = bed_views(given, rows, names, tests, doubts)
-    downloads = links(given)
-    if not any(link.name == "observations.csv" for link in downloads):
-        beds = _with_links(beds, given)
-    years = [row.day[:4] for part in rows.values() for row in part if row.day[:4].isdigit()]
+    downloads, by_bed = links(given)
+    years = _years(rows)
     terms = glossary()
     return Report(
         title=given.garden.name or "The garden",
@@ -56,7 +54,7 @@ def build_model(given: ReportInput) -> Report:
         findings=findings,
         sides=side_views(given, names, tests, doubts),
         side_note="",
-        beds=beds,
+        beds=tuple(replace(bed, csv=by_bed.get(bed.name)) for bed in beds),
         applications=_applications(given),
         balance=_tables(given.balance),
         claims=claim_views(given.claims, given.garden.units),
@@ -69,16 +67,16 @@ def build_model(given: ReportInput) -> Report:
         files_not_read=tuple(file for file in given.files if not file.rows),
         downloads=downloads,
         analytes=tuple((test, analyte_name(test)) for test in tests),
-        first_year=int(min(years)) if years else None,
-        last_year=int(max(years)) if years else None,
+        first_year=min(years) if years else None,
+        last_year=max(years) if years else None,
         print_rows=len(given.observations) <= MOST_PRINTED_ROWS,
         terms={term.id: term for term in terms},
     )
 
 
-def _with_links(beds: Sequence[BedView], given: ReportInput) -> tuple[BedView, ...]:
-    by_bed = bed_links(given)
-    return tuple(replace(bed, csv=by_bed.get(bed.name)) for bed in beds)
+def _years(rows: Mapping[str, Rows]) -> list[int]:
+    days = [visit.day[:4] for part in rows.values() for visit, _ in part.visits]
+    return [int(day) for day in days if day.isdigit()]
 
 
 def _picture(given: ReportInput, tests: Sequence[str], doubts: Doubts) -> Picture | None:
@@ -112,16 +110,15 @@ def _picture_text(told: Sequence[Told]) -> str:
 
 
 def _applications(given: ReportInput) -> tuple[Application, ...]:
+    """Return what was put on in order of date; beds that got the same on one day share a line."""
+    beds: dict[tuple[str, ...], list[str]] = {}
+    for item in sorted(given.garden.amendments, key=lambda item: item.date):
+        placed = _placed(item.mixed_to_cm, given.garden.units)
+        key = (item.date.isoformat(), item.material, amount_text(item), placed, item.notes)
+        beds.setdefault(key, []).append(item.bed)
     return tuple(
-        Application(
-            day=item.date.isoformat(),
-            bed=item.bed,
-            material=item.material,
-            amount=amount_text(item),
-            placed=_placed(item.mixed_to_cm, given.garden.units),
-            notes=item.notes,
-        )
-        for item in sorted(given.garden.amendments, key=lambda item: item.date)
+        Application(day=day, beds=tuple(names), material=material, amount=amount, placed=placed, notes=notes)
+        for (day, material, amount, placed, notes), names in beds.items()
     )
 
 

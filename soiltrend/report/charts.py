@@ -3,6 +3,7 @@
 Colours in a specification are stand-ins: the style sheet replaces each by the page's own, light or dark.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,6 +21,11 @@ ROLES = {"plain": (MUTED, 1.0), "changed": (ACCENT, 2.5), "doubtful": (INK, 1.8)
 MOST_LINES = 40
 MOST_LABELS = 5
 LABEL_LETTERS = 18
+
+
+# The page says in words what the picture shows; roles that Vega puts on groups and marks would say it twice.
+_TAG = re.compile(r"<[^<>]*>")
+_SEMANTICS = re.compile(r' (?:role|aria-[a-z]+|class)="[^"]*"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +55,7 @@ def to_svg(spec: dict[str, Any]) -> str:
     """Return a Vega-Lite specification as SVG text. The first call of a process takes some 0.3 s."""
     import vl_convert
 
-    return str(vl_convert.vegalite_to_svg(spec))
+    return _TAG.sub(lambda tag: _SEMANTICS.sub("", tag[0]), str(vl_convert.vegalite_to_svg(spec)))
 
 
 def _value(item: Told, point: Any, scale: Scale) -> dict[str, Any]:

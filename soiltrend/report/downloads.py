@@ -7,6 +7,7 @@ import math
 from base64 import b64encode
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
+from datetime import date
 from typing import Any
 
 from soiltrend.data import load_toml
@@ -18,6 +19,7 @@ from soiltrend.report.rows import is_missing
 
 # Browsers refuse to save longer data links (2 MiB in Chromium).
 LONGEST_LINK = 1_900_000
+_KEYS = {str, tuple, date}
 TREND_KEYS = (
     "bed", "analyte", "unit", "method", "segments", "n", "first_on", "last_on", "first_value", "last_value",
     "slope_per_year", "ci_low", "ci_high", "ci_level", "p_value", "total_change", "smallest_detectable",
@@ -28,8 +30,7 @@ FINDING_KEYS = ("code", "severity", "bed", "analyte", "text", "next_step")
 
 def observations_csv(given: ReportInput) -> bytes:
     """Return the long table as CSV; text that a spreadsheet would run is guarded."""
-    columns = [given.observations[name].tolist() for name in COLUMNS]
-    return _csv(COLUMNS, zip(*columns, strict=True))
+    return _csv(COLUMNS, zip(*_columns(given), strict=True))
 
 
 def copies(given: ReportInput) -> dict[str, bytes]:
@@ -38,8 +39,8 @@ def copies(given: ReportInput) -> dict[str, bytes]:
     findings = [_plain(asdict(finding)) for finding in given.findings]
     tables = {
         "observations.csv": observations_csv(given),
-        "trends.csv": _csv(TREND_KEYS, ([row[key] for key in TREND_KEYS] for row in trends)),
-        "findings.csv": _csv(FINDING_KEYS, ([row[key] for key in FINDING_KEYS] for row in findings)),
+        "trends.csv": _csv(TREND_KEYS, ([_cell(row[key]) for key in TREND_KEYS] for row in trends)),
+        "findings.csv": _csv(FINDING_KEYS, ([_cell(row[key]) for key in FINDING_KEYS] for row in findings)),
     }
     return {**tables, "report.json": report_json(given), "datapackage.json": data_package(given, tables)}
 
@@ -87,29 +88,36 @@ def data_package(given: ReportInput, tables: Mapping[str, bytes]) -> bytes:
     return json.dumps(package, ensure_ascii=False, indent=1).encode() + b"\n"
 
 
-def links(given: ReportInput) -> tuple[Download, ...]:
-    """Return the data inside the page: the whole table where a browser can save it, and the rest as JSON."""
-    made = (
-        _link("observations.csv", "text/csv", observations_csv(given)),
-        _link("report.json", "application/json", report_json(given)),
-    )
-    return tuple(link for link in made if link is not None)
+def links(given: ReportInput) -> tuple[tuple[Download, ...], dict[str, Download]]:
+    """Return the data inside the page, and one table for each bed where the whole is too long for a link."""
+    rows = list(zip(*_columns(given), strict=True))
+    whole = _link("observations.csv", "text/csv", _csv(COLUMNS, rows))
+    rest = _link("report.json", "application/json", report_json(given))
+    made = tuple(link for link in (whole, rest) if link is not None)
+    return made, {} if whole is not None else _bed_links(given.observations["bed"].tolist(), rows)
 
 
-def bed_links(given: ReportInput) -> dict[str, Download]:
-    """Return one CSV link for each bed, for gardens whose whole table is too long for one link."""
-    table = given.observations
-    names = dict.fromkeys(table["bed"].tolist())
-    made: dict[str, Download] = {}
-    parts: dict[str, list[Sequence[Any]]] = {name: [] for name in names}
-    columns = [table[name].tolist() for name in COLUMNS]
-    for cells in zip(*columns, strict=True):
-        parts[cells[0]].append(cells)
-    for number, name in enumerate(names, start=1):
-        link = _link(f"bed-{number}.csv", "text/csv", _csv(COLUMNS, parts[name]))
-        if link is not None:
-            made[name] = link
-    return made
+def _bed_links(beds: Sequence[str], rows: Sequence[Sequence[Any]]) -> dict[str, Download]:
+    parts: dict[str, list[Sequence[Any]]] = {}
+    for bed, cells in zip(beds, rows, strict=True):
+        parts.setdefault(bed, []).append(cells)
+    made = {
+        bed: _link(f"bed-{number}.csv", "text/csv", _csv(COLUMNS, part))
+        for number, (bed, part) in enumerate(parts.items(), start=1)
+    }
+    return {bed: link for bed, link in made.items() if link is not None}
+
+
+def _columns(given: ReportInput) -> list[list[Any]]:
+    """Return the long table column by column as CSV cells; a text that comes again is looked at once."""
+    return [_cells(given.observations[name].tolist()) for name in COLUMNS]
+
+
+def _cells(column: Sequence[Any]) -> list[Any]:
+    if not all(type(cell) in _KEYS for cell in column):
+        return [_cell(cell) for cell in column]
+    known = {cell: _cell(cell) for cell in set(column)}
+    return [known[cell] for cell in column]
 
 
 def _link(name: str, kind: str, content: bytes) -> Download | None:
@@ -128,7 +136,7 @@ def _csv(head: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows([_cell(cell) for cell in row] for row in rows)
+    writer.writerows(rows)
     return stream.getvalue().encode()
 
 

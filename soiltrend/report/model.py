@@ -5,7 +5,7 @@ Everything a template prints is text or a number here already; no class knows HT
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -187,25 +187,44 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Visit:
+    """What the rows of one sample in one report share; ``day_basis`` is empty for a sampling date."""
+
+    day: str
+    day_basis: str
+    lab: str
+    report: str
+    sample: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One row of the long table as printed in the page."""
 
     id: str
-    bed: str
     analyte: str
     name: str
-    day: str
-    day_basis: str
     value: str
     printed: str
     method: str
     layer: str
-    lab: str
-    report: str
-    source: str
     place: str
     notes: tuple[str, ...]
     doubts: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rows of one bed, report by report in the order of their dates."""
+
+    visits: tuple[tuple[Visit, tuple[Row, ...]], ...]
+
+    def __len__(self) -> int:
+        return sum(len(rows) for _, rows in self.visits)
+
+    def __iter__(self) -> Iterator[Row]:
+        return (row for _, rows in self.visits for row in rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +239,7 @@ class BedView:
     missing: tuple[str, ...]
     applications: tuple[str, ...]
     findings: tuple[Link, ...]
-    rows: tuple[Row, ...]
+    rows: Rows
     table_id: str
     csv: Download | None = None
 
@@ -312,7 +331,7 @@ class Application:
     """One line of what was put on."""
 
     day: str
-    bed: str
+    beds: tuple[str, ...]
     material: str
     amount: str
     placed: str

@@ -1,11 +1,11 @@
 """The long table as rows of the page."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from soiltrend.report.doubts import Doubts
-from soiltrend.report.model import Row
+from soiltrend.report.model import Row, Rows, Visit
 from soiltrend.report.numbers import reading, with_unit
 from soiltrend.report.series import Scale
 from soiltrend.report.words import analyte_name, depth, method_name
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 USED = (
-    "bed", "sampled_on", "date_basis", "analyte", "value", "unit", "qualifier", "value_printed",
+    "bed", "sample", "sampled_on", "date_basis", "analyte", "value", "unit", "qualifier", "value_printed",
     "unit_printed", "method", "method_printed", "depth_from_cm", "depth_to_cm", "lab", "report",
     "source", "place", "notes",
 )  # fmt: skip
@@ -25,15 +25,43 @@ def row_id(number: int) -> str:
     return f"r{number}"
 
 
-def rows_of(table: "pd.DataFrame", doubts: Doubts, system: str) -> dict[str, list[Row]]:
-    """Return the rows of each bed in the order of the table; the beds in the order of their first row."""
+def rows_of(table: "pd.DataFrame", doubts: Doubts, system: str) -> dict[str, Rows]:
+    """Return the rows of each bed, report by report; the beds in the order of their first row."""
     scales: dict[str, Scale] = {}
-    found: dict[str, list[Row]] = {}
+    found: dict[str, dict[Visit, list[Row]]] = {}
     for number, record in records(table):
-        unit = record["unit"]
-        scale = scales.setdefault(unit, Scale.of(unit, system))
-        found.setdefault(record["bed"], []).append(_row(number, record, scale, doubts, system))
-    return found
+        scale = scales.setdefault(record["unit"], Scale.of(record["unit"], system))
+        visit = _visit(record)
+        rows = found.setdefault(record["bed"], {}).setdefault(visit, [])
+        rows.append(_row(number, record, scale, doubts, system))
+    return {bed: _sorted(visits) for bed, visits in found.items()}
+
+
+def places_of(rows: Mapping[str, Rows]) -> dict[str, str]:
+    """Return the anchor of each reading by its ``source: place``."""
+    return {
+        f"{visit.source}: {row.place}": row.id
+        for part in rows.values()
+        for visit, members in part.visits
+        for row in members
+    }
+
+
+def _sorted(visits: Mapping[Visit, list[Row]]) -> Rows:
+    ordered = sorted(visits.items(), key=lambda item: item[0].day)
+    return Rows(tuple((visit, tuple(rows)) for visit, rows in ordered))
+
+
+def _visit(record: Mapping[str, Any]) -> Visit:
+    day, basis = record["sampled_on"], record["date_basis"]
+    return Visit(
+        day=day.isoformat() if isinstance(day, date) else "no date",
+        day_basis="" if basis in ("sampled", "", None) else f"{basis} date",
+        lab=record["lab"] or "",
+        report=record["report"] or "",
+        sample=record["sample"] or "",
+        source=record["source"] or "",
+    )
 
 
 def records(table: "pd.DataFrame") -> Iterator[tuple[int, dict[str, Any]]]:
@@ -65,21 +93,15 @@ def _notes(cell: Any) -> tuple[str, ...]:
 
 
 def _row(number: int, record: dict[str, Any], scale: Scale, doubts: Doubts, system: str) -> Row:
-    day, analyte = record["sampled_on"], record["analyte"]
+    analyte = record["analyte"]
     return Row(
         id=row_id(number),
-        bed=record["bed"],
         analyte=analyte,
         name=analyte_name(analyte),
-        day=day.isoformat() if isinstance(day, date) else "no date",
-        day_basis="" if record["date_basis"] in ("sampled", "", None) else f"{record['date_basis']} date",
         value=_value(record, scale),
         printed=_printed(record),
         method=method_name(record["method"] or "") or record["method_printed"] or "",
         layer=depth(record["depth_from_cm"], record["depth_to_cm"], system),
-        lab=record["lab"] or "",
-        report=record["report"] or "",
-        source=record["source"] or "",
         place=record["place"] or "",
         notes=record["notes"],
         doubts=doubts.of_reading(record["source"] or "", record["place"] or "", analyte),

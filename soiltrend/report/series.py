@@ -60,7 +60,16 @@ def headline(trend: Trend, scale: Scale) -> str:
     change, _ = per_year(trend, scale)
     if kind in VERBS and change:
         return f"{VERBS[kind]} {change.lstrip(MINUS)} a{NBSP}year"
-    return "no change shown" if kind == "flat" else "too few reports to say"
+    if kind != "flat":
+        return "too few reports to say"
+    return f"leans {lean}, as chance can" if (lean := _lean(trend)) else "no change shown"
+
+
+def _lean(trend: Trend) -> str:
+    """Return the side of zero on which an interval lies that is not enough among so many series."""
+    if trend.ci_low is None or trend.ci_high is None or trend.ci_low <= 0 <= trend.ci_high:
+        return ""
+    return "up" if trend.ci_low > 0 else "down"
 
 
 def interval_text(trend: Trend, scale: Scale) -> str:

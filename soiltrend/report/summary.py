@@ -13,7 +13,7 @@ from soiltrend.report.model import (
     OverviewRow,
     Part,
     ReportInput,
-    Row,
+    Rows,
     Statement,
 )
 from soiltrend.report.numbers import NBSP
@@ -27,12 +27,13 @@ MOST_ROWS = 24
 STRENGTH = ("up", "down", "flat", "few", "none")
 
 
-def summary_text(given: ReportInput, rows: Mapping[str, Sequence[Row]]) -> str:
+def summary_text(given: ReportInput, rows: Mapping[str, Rows]) -> str:
     """Say how much the page rests on: reports, beds, years, laboratories."""
     read = [file for file in given.files if file.rows]
     every = [row for part in rows.values() for row in part]
-    years = sorted({row.day[:4] for row in every if row.day[:4].isdigit()})
-    labs = {row.lab for row in every if row.lab}
+    visits = [visit for part in rows.values() for visit, _ in part.visits]
+    years = sorted({visit.day[:4] for visit in visits if visit.day[:4].isdigit()})
+    labs = {visit.lab for visit in visits if visit.lab}
     if not every:
         return "No report could be read yet, so there is nothing to say about the soil."
     span = years[0] if len(years) == 1 else f"{years[0]} to {years[-1]}" if years else "undated"
@@ -115,7 +116,7 @@ def _hidden(flat: Sequence[Trend], system: str) -> list[str]:
     middle = sorted(shown, key=lambda trend: trend.smallest_detectable or 0.0)[len(shown) // 2]
     scale = Scale.of(middle.unit, system)
     size = f"{(middle.smallest_detectable or 0.0) * scale.factor:.2g}{NBSP}{scale.change}"
-    return [f"For organic matter a change smaller than about {size} a{NBSP}year would not show."]
+    return [f"For organic matter a rise of less than about {size} in all would often be missed."]
 
 
 def _without_comparison(given: ReportInput) -> list[str]:
@@ -138,7 +139,7 @@ def overview(
     names: Names,
     tests: Sequence[str],
     doubts: Doubts,
-    rows: Mapping[str, Sequence[Row]],
+    rows: Mapping[str, Rows],
 ) -> Overview:
     """Return every bed and every test at a glance; of very many beds only those with something to say."""
     table: dict[tuple[str, str], list[Trend]] = {}

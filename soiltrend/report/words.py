@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from functools import cache
 from typing import Any
 
 from soiltrend.data import load_toml
@@ -20,7 +21,7 @@ def _display() -> dict[str, Any]:
 def analyte_name(analyte: str) -> str:
     """Return the long name of an analyte or of a measure of the grower's own."""
     known = _display()["analytes"].get(analyte)
-    return known[0] if known else _spaced(analyte).capitalize()
+    return str(known[0] if known else _labels("analytes").get(analyte, _spaced(analyte).capitalize()))
 
 
 def analyte_in_text(analyte: str) -> str:
@@ -37,7 +38,7 @@ def analyte_short(analyte: str) -> str:
 
 def method_name(method: str) -> str:
     """Return the trade's name of a method; empty where the report does not say."""
-    return str(_display()["methods"].get(method, _spaced(method)))
+    return str(_display()["methods"].get(method) or _labels("methods").get(method, _spaced(method)))
 
 
 def unit_name(unit: str, system: str) -> str:
@@ -83,6 +84,13 @@ def area(square_metres: float, system: str) -> str:
     if system == "us":
         return f"{square_metres / _display()['conversions']['m2_per_ft2']:.3g}{NBSP}ft²"
     return f"{square_metres:.3g}{NBSP}m²"
+
+
+@cache
+def _labels(table: str) -> dict[str, str]:
+    """Return the labels that the vocabulary gives to analytes or methods."""
+    rows = load_toml(table)
+    return {name: row["label"] for name, row in rows.get("method", rows).items() if "label" in row}
 
 
 def _spaced(name: str) -> str:

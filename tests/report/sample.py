@@ -302,3 +302,53 @@ def many(beds: int, years: int, tests: int) -> ReportInput:
     names = [f"Bed {number + 1}" for number in range(beds)]
     span = range(2026 - years, 2026)
     return made(garden(names, years=span), rows(names, span, list(TESTS)[:tests], {}))
+
+
+ATTACK = (
+    '<img src=x onerror="window.stolen=1;alert(1)"><script>window.stolen=2</script>'
+    "'\"&{{7*7}}</title></style>"
+)
+
+
+def poisoned() -> ReportInput:
+    """Return a garden in which every free-text field carries an attack."""
+    names = [f"{ATTACK} {number}" for number in range(2)]
+    table = rows(
+        names, range(2020, 2025), ["organic_matter", "potassium"], {(names[0], "organic_matter"): 0.3}
+    )
+    for column in ("sample", "value_printed", "unit_printed", "method_printed", "lab", "report", "place"):
+        table[column] = ATTACK
+    table["source"] = [f"reports/{ATTACK}{number}.csv" for number in range(len(table))]
+    table["notes"] = [(ATTACK,)] * len(table)
+    where = garden(names).model_copy(
+        update={
+            "name": ATTACK,
+            "beds": tuple(
+                Bed(bed=name, treatment=ATTACK, texture=ATTACK, chosen_because=ATTACK, notes=ATTACK)
+                for name in names
+            ),
+            "amendments": (
+                Amendment(
+                    date=date(2021, 4, 1), bed="all", material=ATTACK, amount=1, unit=ATTACK, notes=ATTACK
+                ),
+            ),
+        }
+    )
+    finding = Finding(
+        code="jump-beyond-noise", severity="doubtful", bed=names[0], analyte="organic_matter",
+        observations=(*_places(table.head(1)), ATTACK), text=ATTACK, causes=(Cause("a", ATTACK, 0.5),),
+        next_step=ATTACK, arithmetic=(ATTACK,), would_change=ATTACK,
+    )  # fmt: skip
+    claim = {**CLAIMS[0], "claim": ATTACK, "say_instead": ATTACK, "reasons": [{"code": "a", "text": ATTACK}]}
+    return made(
+        where,
+        table,
+        findings=[finding, replace(finding, severity="note")],
+        claims=[claim],
+        comparisons=[{**COMPARISONS[0], "group": ATTACK, "reference": ATTACK}],
+        files=[FileRead(source=ATTACK, rows=3, messages=(ATTACK,)), FileRead(source=ATTACK, rows=0)],
+        advice=(ATTACK,),
+        cautions=(ATTACK,),
+        balance=({"bed": ATTACK},),
+        plan=({ATTACK: ATTACK},),
+    )
