@@ -1,0 +1,287 @@
+"""Bags that changed places: beds of one round whose values fit each other's history, all analytes together.
+
+For bed i with values x in one round and histories h of its other rounds (what all beds share taken out),
+v the variance of x - h, and a bed j that i may really be::
+
+    L = sum over i and analytes of [ (x_i - h_i)² - (x_i - h_j)² ] / 2v          (log likelihood ratio)
+    q = sum of (h_i - h_j)² / v
+
+If nothing was swapped, L is about normal with mean -q/2 and variance q; as each analyte's v is an estimate
+of some degrees of freedom d, t with q² / sum(q_analyte² / d) of them (Satterthwaite 1946) is used. The best
+assignment of samples to histories (Kuhn 1955, Naval Res. Logist. 2:83) is taken apart into its cycles;
+a cycle of k of m beds is one of m!/((m - k)! k) that could have come out.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from math import lgamma, log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soiltrend.checks.budget import allowance
+from soiltrend.checks.departures import from_others
+from soiltrend.checks.evidence import Evidence
+from soiltrend.checks.finding import Cause, Finding
+from soiltrend.checks.panels import Panel, derived, natural
+from soiltrend.checks.wording import amount, analyte_name, day, figure, listed, once_in
+from soiltrend.data import load_toml
+
+Array = NDArray[np.float64]
+INTP = NDArray[np.intp]
+FITS_ITSELF = 0.001
+SHOWN = 5
+
+
+@dataclass(frozen=True)
+class Profiles:
+    """One round: values ``x`` and histories ``h`` of beds × analytes, in units of the SD of x - h.
+
+    ``df`` are the degrees of freedom of each analyte's SD.
+    """
+
+    round: int
+    beds: tuple[str, ...]
+    panels: tuple[Panel, ...]
+    x: Array
+    h: Array
+    df: Array
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """Beds whose samples went round: the sample called ``beds[i]`` is really of ``truly[i]``."""
+
+    profiles: Profiles
+    members: tuple[int, ...]
+    truly: tuple[int, ...]
+    gain: float
+    expected: float
+    chance: float
+
+    @property
+    def beds(self) -> tuple[str, ...]:
+        """Names of the beds in the cycle."""
+        return tuple(self.profiles.beds[i] for i in self.members)
+
+
+def samples_swapped(evidence: Evidence) -> Iterable[Finding]:
+    """Find samples of one report that belong to each other's beds."""
+    return [_finding(cycle, evidence) for cycle in swapped(evidence)]
+
+
+def swapped(evidence: Evidence) -> list[Cycle]:
+    """Return the cycles beyond the garden's budget; worked out once."""
+    return evidence.once("swapped", _swapped)
+
+
+def _swapped(evidence: Evidence) -> list[Cycle]:
+    rounds = range(len(evidence.round_days))
+    profiles = [p for number in rounds if (p := profiles_of(number, evidence)) is not None]
+    share = allowance("swaps") / max(len(profiles), 1)
+    return [cycle for p in profiles for cycle in cycles(p) if cycle.chance < share]
+
+
+def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
+    """Return values and histories of one round, scaled; None where no two beds can be compared."""
+    panels = [p for p in evidence.panels if p.shares(number) and not derived(p.analyte)]
+    beds = sorted({bed for p in panels for bed in p.beds}, key=natural)
+    if len(beds) < 2:
+        return None
+    x, h = np.full((len(beds), len(panels)), np.nan), np.full((len(beds), len(panels)), np.nan)
+    for a, panel in enumerate(panels):
+        at = np.array([beds.index(bed) for bed in panel.beds])
+        x[at, a], h[at, a] = _scaled(panel, number)
+    here = ~np.isnan(x) & ~np.isnan(h)
+    kept = here.any(axis=1)
+    if kept.sum() < 2:
+        return None
+    x = np.where(here, x, np.nan)
+    df = np.array([_spread(panel)[1] for panel in panels])
+    names = tuple(bed for bed, keep in zip(beds, kept, strict=True) if keep)
+    return Profiles(number, names, tuple(panels), x[kept], h[kept], df)
+
+
+def _scaled(panel: Panel, number: int) -> tuple[Array, Array]:
+    """Return value and history of each bed in units of the SD of their difference."""
+    column = panel.column_of(number)
+    rest = panel.rest
+    others = np.delete(rest, column, axis=1) if column is not None else rest
+    count = (~np.isnan(others)).sum(axis=1)
+    history = np.full(rest.shape[0], np.nan)
+    history[count > 0] = np.nanmean(others[count > 0], axis=1)
+    spread = _spread(panel)[0] * np.sqrt(1 + 1 / max(float(np.median(count)), 1.0))
+    return rest[:, column] / spread, history / spread
+
+
+def _spread(panel: Panel) -> tuple[float, float]:
+    """Return the SD of one value of this panel and its degrees of freedom, moderated by what is stated."""
+    stated, d0 = float(np.median(panel.own_sd)), panel.prior.d0
+    away = panel.rest - np.nanmean(panel.rest, axis=1, keepdims=True)
+    free = (~np.isnan(away)).sum(axis=1) - 1.0
+    seen = np.nansum(away**2, axis=1) / stated**2
+    prior, df = from_others(np.append(seen, 0.0)[None, :], np.append(free, 0.0)[None, :], d0)
+    # The last, empty series has all beds for its others.
+    return stated * float(np.sqrt(prior[0, -1])), float(df[0, -1])
+
+
+def cycles(profiles: Profiles) -> Iterator[Cycle]:
+    """Yield the cycles of the best assignment that is not everybody's own bed.
+
+    A longer cycle gives way to a plain exchange of two of its beds where that is the better explained.
+    """
+    from scipy.optimize import linear_sum_assignment
+
+    cost, apart = costs(profiles)
+    _, truly = linear_sum_assignment(cost)
+    for members in _taken_apart(truly):
+        ways = [(members, tuple(int(truly[i]) for i in members))]
+        if len(members) > 2:
+            ways += [(pair, pair[::-1]) for pair in combinations(members, 2)]
+        made = [_cycle(profiles, way, cost, apart) for way in ways]
+        fitting = [c for c in made if c.expected > 0 and _fits(c, cost)]
+        if fitting:
+            yield min(fitting, key=lambda c: c.chance)
+
+
+def _cycle(
+    profiles: Profiles, way: tuple[tuple[int, ...], tuple[int, ...]], cost: Array, apart: Array
+) -> Cycle:
+    steps = list(zip(*way, strict=True))
+    gain = float(sum(cost[i, i] - cost[i, j] for i, j in steps))
+    each = np.sum([apart[i, j] for i, j in steps], axis=0)
+    return Cycle(profiles, *way, gain, float(each.sum()), _chance(gain, each, len(steps), profiles))
+
+
+def costs(profiles: Profiles) -> tuple[Array, Array]:
+    """Return how far samples are from histories, and histories from each other.
+
+    Half the squared distance of each sample to each history (beds × beds), and the squared distance of
+    the histories (beds × beds × analytes).
+    """
+    gap = profiles.x[:, None, :] - profiles.h[None, :, :]
+    own = profiles.h[:, None, :] - profiles.h[None, :, :]
+    known = ~np.isnan(gap) & ~np.isnan(profiles.x - profiles.h)[:, None, :]
+    missing = (~np.isnan(profiles.x - profiles.h)[:, None, :] & ~known).any(axis=2)
+    cost = np.where(known, gap, 0.0)
+    # A history that lacks an analyte of the sample cannot be shown to be its own.
+    return np.where(missing, 1e6, (cost**2).sum(axis=2) / 2), np.where(known, own, 0.0) ** 2
+
+
+def _taken_apart(truly: INTP) -> Iterator[tuple[int, ...]]:
+    seen: set[int] = set()
+    for start in range(truly.size):
+        members = []
+        at = start
+        while at not in seen:
+            seen.add(at)
+            members.append(at)
+            at = int(truly[at])
+        if len(members) > 1:
+            yield tuple(members)
+
+
+def _chance(gain: float, each: Array, size: int, profiles: Profiles) -> float:
+    """Return the chance that noise makes any cycle of this size fit so much better in this round."""
+    from scipy.special import stdtr
+
+    expected = float(each.sum())
+    if expected <= 0:
+        return 1.0
+    df = expected**2 / float((each**2 / profiles.df).sum())
+    tail = float(stdtr(df, -(gain + expected / 2) / np.sqrt(expected)))
+    m = len(profiles.beds)
+    ways = lgamma(m + 1) - lgamma(m - size + 1) - log(size)
+    return min(tail * float(np.exp(ways)), 1.0)
+
+
+def _fits(cycle: Cycle, cost: Array) -> bool:
+    """Whether the samples lie as near to the other histories as noise lets them."""
+    from scipy.special import chdtrc
+
+    left = 2 * sum(cost[i, j] for i, j in zip(cycle.members, cycle.truly, strict=True))
+    count = int((~np.isnan(cycle.profiles.x[list(cycle.members)])).sum())
+    return bool(chdtrc(count, left) > FITS_ITSELF)
+
+
+def _finding(cycle: Cycle, evidence: Evidence) -> Finding:
+    profiles, date = cycle.profiles, evidence.round_days[cycle.profiles.round]
+    to = [profiles.beds[j] for j in cycle.truly]
+    rows = [
+        int(p.row[p.beds.index(bed), p.column_of(profiles.round)])
+        for bed in cycle.beds
+        for p in profiles.panels
+        if bed in p.beds
+    ]
+    really = listed(
+        f"the sample called {bed} is like {other}" for bed, other in zip(cycle.beds, to, strict=True)
+    )
+    help_text = load_toml("check_help")["samples-swapped"]
+    odds = cycle.gain
+    belief = 1 / (1 + cycle.chance / allowance("swaps"))
+    return Finding(
+        code="samples-swapped",
+        severity="doubtful",
+        bed=None,
+        analyte=None,
+        observations=evidence.places_of(rows),
+        text=f"In the report of {day(date)} {really}: over {len(profiles.panels)} analytes together the "
+        f"values fit the other bed's history far better than their own.",
+        numbers={
+            "date": date.date().isoformat(),
+            "beds": list(cycle.beds),
+            "like": to,
+            "log_likelihood_ratio": round(odds, 2),
+            "chance": cycle.chance,
+            "analytes": len(profiles.panels),
+        },
+        causes=(
+            Cause("samples-swapped", "The samples or their names changed places.", round(belief, 3)),
+            Cause("noise", "Both beds really changed, each towards the other.", round(1 - belief, 3)),
+        ),
+        next_step=help_text["do"],
+        arithmetic=_arithmetic(cycle),
+        would_change=help_text["would_change"],
+    )
+
+
+def _arithmetic(cycle: Cycle) -> tuple[str, ...]:
+    """Show the analytes that tell the beds apart best."""
+    profiles = cycle.profiles
+    i, j = cycle.members[0], cycle.truly[0]
+    telling = np.argsort(-np.nan_to_num(np.abs(profiles.h[i] - profiles.h[j])), kind="stable")[:SHOWN]
+    lines = [_line(profiles, i, j, int(a)) for a in telling if not np.isnan(profiles.x[i, a])]
+    scale = np.sqrt(cycle.expected)
+    scored = (
+        f"over all analytes and {len(cycle.members)} samples the other history is "
+        f"e^{figure(cycle.gain)} times as likely; "
+    )
+    usual = (
+        f"unswapped one finds about e^−{figure(cycle.expected / 2)}, give or take {figure(scale)} up there: "
+    )
+    rare = f"{once_in(max(cycle.chance, 1e-300))} for all swaps possible in this report"
+    return (*lines, scored + usual + rare)
+
+
+def _line(profiles: Profiles, i: int, j: int, a: int) -> str:
+    panel = profiles.panels[a]
+    column = panel.column_of(profiles.round)
+    name = f"{analyte_name(panel.analyte)}, sample called {profiles.beds[i]}"
+    here = _printed(panel, profiles.beds[i], column)
+    own, other = (_usual(panel, profiles.beds[b], column) for b in (i, j))
+    return (
+        f"{name}: {amount(here, panel.unit)}; {profiles.beds[i]} in its other reports {figure(own)}, "
+        f"{profiles.beds[j]} {figure(other)}"
+    )
+
+
+def _printed(panel: Panel, bed: str, column: int | None) -> float:
+    value = float(panel.y[panel.beds.index(bed), column])
+    return float(np.exp(value)) if panel.log else value
+
+
+def _usual(panel: Panel, bed: str, column: int | None) -> float:
+    others = np.delete(panel.y[panel.beds.index(bed)], [] if column is None else [column])
+    middle = float(np.nanmedian(others))
+    return float(np.exp(middle)) if panel.log else middle
