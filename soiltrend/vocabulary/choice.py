@@ -26,7 +26,7 @@ _BY_QUANTITY = {
     "dS/m": {"conductivity"},
     "g/cm3": {"density"},
 }
-_CASE_PENALTY = {"exact": 0.0, "any": 0.0, "upper": 0.1, "lower": 0.2}
+_CASE_PENALTY = {"exact": 0.0, "any": 0.0, "upper": 0.4, "lower": 0.5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,4 +102,4 @@ def _rank(entry: Entry, beside: frozenset[str], unit: str) -> float:
     if entry.role == "analyte":
         hidden = entry.analyte == "base_saturation" and bool(beside & CATIONS)
         return 1.0 + 0.3 * entry.weak if accepts(entry.analyte, unit) and not hidden else 6.0
-    return {"form": 1.0, "generic": 2.0, "other": 3.0, "stop": 4.5}.get(entry.role, 4.0)
+    return {"form": 1.0, "generic": 2.0, "other": 3.0, "connect": 3.9, "stop": 4.5}.get(entry.role, 4.0)

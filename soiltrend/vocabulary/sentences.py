@@ -68,6 +68,9 @@ class _Run:
 
 def _of_clause(phrase: Phrase, chosen: tuple[Chosen, ...]) -> Iterator[Given]:
     """Pair the methods of one clause with its analytes, in the order in which the clause begins."""
+    for word in chosen:
+        if word.entry.role == "analyte" and word.entry.method:
+            yield word.entry.analyte, word.entry.method, phrase.original(*_span(word))
     runs = _runs(phrase, chosen)
     analyte_first = bool(runs and runs[0].before)
     for run in runs:
@@ -90,12 +93,17 @@ def _runs(phrase: Phrase, chosen: tuple[Chosen, ...]) -> list[_Run]:
     return runs
 
 
+def _span(word: Chosen) -> tuple[int, int]:
+    return word.item.tokens[0].start, word.item.tokens[-1].end
+
+
 def _counts(word: Chosen) -> bool:
-    return word.entry.role in ("analyte", "form") or _is_method(word)
+    """Whether a word is an analyte or a method, but not both in one (``P-CAL``)."""
+    return (word.entry.role in ("analyte", "form") and not word.entry.method) or _is_method(word)
 
 
 def _is_method(word: Chosen) -> bool:
-    return bool(word.entry.method)
+    return word.entry.role == "method"
 
 
 def _as_printed(phrase: Phrase, chosen: tuple[Chosen, ...], words: tuple[Chosen, ...]) -> str:

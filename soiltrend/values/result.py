@@ -1,4 +1,4 @@
-"""One printed result → number, qualifier, rating set aside."""
+"""What one result cell says."""
 
 from dataclasses import dataclass
 

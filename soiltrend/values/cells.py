@@ -1,0 +1,187 @@
+"""One result cell: not run, not detected, a rating, or a number with what is printed around it."""
+
+import re
+from collections.abc import Callable
+from functools import cache, lru_cache
+
+from soiltrend.data import load_toml
+from soiltrend.data.spelling import fold, fold_case_kept
+from soiltrend.values.numbers import NUMBER, read_number
+from soiltrend.values.result import Result
+from soiltrend.values.tail import Around, read_tail
+
+LONGEST = 80
+ZERO = "zero-printed"
+UNCLEAR_ND = "not-detected-or-not-determined"
+
+_BAR = re.compile(r"([*=#|xX•●■▮█+\-])\1{2,}|(\*)\2+|[■▮█●•]+")
+_DATE = re.compile(
+    r"\d{1,2}[./-]\d{1,2}[./-](?:\d{2}|\d{4})|\d{4}[./-]\d{1,2}[./-]\d{1,2}|0\d-\d{1,2}|\d{1,2}-0\d|\d{1,2}/\d{1,2}"
+)
+_LIMITED = re.compile(rf"(?P<word>.*?)\s*[(\[:=@]*\s*<?\s*(?P<number>{NUMBER})(?P<tail>\D*)")
+_RANGE = re.compile(rf"{NUMBER}\s*(?:-|–|to|bis|à|a|\.\.\.?)\s*{NUMBER}\s*\D{{0,12}}")
+
+
+@lru_cache(maxsize=16384)
+def parse_result(text: str, decimal: str | None = None) -> Result:
+    """Take one printed result apart.
+
+    Parameters
+    ----------
+    text
+        The cell as printed: ``<0.5``, ``1.234,5``, ``23 M``, ``n.d.``, ``168 VH``, ``3.2 %`` …
+    decimal
+        The file's decimal mark (see ``decimal_convention``), None or ``""`` where it is not known.
+
+    Returns
+    -------
+    Result
+        Never NaN or infinity. What can be read two ways carries a note or is ``text``.
+    """
+    cell = fold_case_kept(text.replace("&lt;", "<").replace("&gt;", ">")).strip()
+    cell = re.sub(r"\s+", " ", cell)
+    if len(cell) > LONGEST:
+        return Result()
+    for rule in _RULES:
+        found = rule(cell, decimal)
+        if found is not None:
+            return found
+    return Result()
+
+
+@cache
+def _listed(key: str) -> frozenset[str]:
+    return frozenset(fold(word) for word in load_toml("cells")[key])
+
+
+def _not_run(cell: str, decimal: str | None) -> Result | None:
+    return Result(status="not-run") if not cell or cell.lower() in _listed("not_run") else None
+
+
+def _spreadsheet_error(cell: str, decimal: str | None) -> Result | None:
+    if re.fullmatch(r"#(?:DIV/0!|REF!|VALUE!|NUM!|NAME\?|NULL!|WERT!|BEZUG!|VALEUR!|N/D)|#{2,}", cell):
+        return Result(notes=("spreadsheet-error",))
+    return None
+
+
+def _bar(cell: str, decimal: str | None) -> Result | None:
+    """Read a printed bar, which is a rating drawn and not typed."""
+    return Result(rating=cell) if _BAR.fullmatch(cell.replace(" ", "")) else None
+
+
+def _date_or_range(cell: str, decimal: str | None) -> Result | None:
+    if _DATE.fullmatch(cell) or _has_month(cell):
+        return Result(notes=("looks-like-date",))
+    return Result(notes=("range",)) if _RANGE.fullmatch(cell) else None
+
+
+def _has_month(cell: str) -> bool:
+    found = re.fullmatch(
+        r"\d{1,4}[-. ]\s?([a-z]{3,9})\.?(?:[-. ]\s?\d{2,4})?|([a-z]{3,9})\.?[-. ]\d{1,4}", cell.lower()
+    )
+    name = (found[1] or found[2]) if found else ""
+    return (
+        bool(name)
+        and any(name.startswith(month) and len(name) <= 9 for month in _listed("months"))
+        and (name not in _listed("rating_words"))
+    )
+
+
+def _not_detected(cell: str, decimal: str | None) -> Result | None:
+    """Read ``ND``, ``<LOD``, ``trace``, each with the limit that may stand beside it."""
+    notes = _not_detected_notes(cell.lower())
+    if notes is not None:
+        return Result(qualifier="<", status="not-detected", notes=notes)
+    found = _LIMITED.fullmatch(cell)
+    notes = _not_detected_notes(found["word"].lower()) if found else None
+    if found is None or notes is None:
+        return None
+    limit, around = read_number(found["number"], decimal), read_tail(found["tail"].strip(" )]"))
+    if limit.number is None or around is None:
+        return Result(notes=limit.notes)
+    return Result(
+        number=limit.number,
+        qualifier="<",
+        unit=around.unit,
+        status="not-detected",
+        notes=(*notes, *limit.notes),
+    )
+
+
+def _not_detected_notes(word: str) -> tuple[str, ...] | None:
+    """Return the notes of a word for "not detected", None where it is none."""
+    if word in _listed("not_detected_or_not_determined"):
+        return (UNCLEAR_ND,)
+    if word in _listed("trace"):
+        return ("trace",)
+    below_limit = word[:1] in ("<", "≤") and word[1:].strip() in _listed("limit_words")
+    return () if word in _listed("not_detected") or below_limit else None
+
+
+def _rating(cell: str, decimal: str | None) -> Result | None:
+    around = read_tail(cell)
+    return Result(rating=around.rating) if around and around.rating and not around.unit else None
+
+
+def _number(cell: str, decimal: str | None) -> Result | None:
+    """Read a number with a qualifier or rating before it and anything known after it."""
+    found = _number_pattern().fullmatch(cell)
+    if not found:
+        return None
+    digits = read_number(found["number"], decimal)
+    around = read_tail(found["tail"], found["number"])
+    if around is None or around.unclear:
+        return Result(notes=("index-or-bound",) if around else ("not-understood",))
+    if digits.number is None:
+        return Result(notes=digits.notes)
+    return _put_together(found, digits.number, digits.notes, around)
+
+
+def _put_together(found: re.Match[str], number: float, notes: tuple[str, ...], around: Around) -> Result:
+    before = _qualifier((found["before"] or "").strip().lower())
+    if before and around.qualifier and before != around.qualifier:
+        return Result(notes=("contradictory-qualifiers",))
+    qualifier = before or around.qualifier
+    about = ("approximate",) if found["about"] else ()
+    zero = (ZERO,) if number == 0 and not qualifier else ()
+    return Result(
+        number=number + 0.0,
+        qualifier=qualifier,
+        rating=around.rating or (found["rating"] or "").strip(" :-"),
+        unit=around.unit,
+        status="measured",
+        notes=(*notes, *about, *zero, *around.notes),
+    )
+
+
+def _qualifier(word: str) -> str:
+    if word in _listed("below"):
+        return "<"
+    return ">" if word in _listed("above") else ""
+
+
+@cache
+def _number_pattern() -> re.Pattern[str]:
+    table = load_toml("cells")
+
+    def any_of(*keys: str) -> str:
+        listed = sorted({fold(word) for key in keys for word in table[key]}, key=len, reverse=True)
+        return "|".join(re.escape(word) + (r"(?![a-z])" if word[-1].isalpha() else "") for word in listed)
+
+    rating = any_of("rating_words", "rating_letters")
+    return re.compile(
+        rf"(?P<rating>(?:{rating})[+-]?\s*[:-]?\s+)?(?P<about>(?:{any_of('about')})\s*)?"
+        rf"(?P<before>(?:{any_of('below', 'above')})\s*)?(?P<number>{NUMBER})(?P<tail>.*)",
+        re.IGNORECASE,
+    )
+
+
+_RULES: tuple[Callable[[str, str | None], Result | None], ...] = (
+    _not_run,
+    _spreadsheet_error,
+    _bar,
+    _date_or_range,
+    _not_detected,
+    _rating,
+    _number,
+)
