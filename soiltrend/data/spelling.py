@@ -20,7 +20,7 @@ _PLAIN = {ord(char): "-" for char in "‐‑‒–—―−﹣－⁻"} | {
 # A strength, temperature or time of a method: '1 M', '360 °C', '2 h', 'pH 7.0'. It names nothing by itself.
 DETAIL = (
     r"\d+(?:[.,]\d+)?\s?[MN](?![A-Za-z0-9])|\d{2,4}\s?°\s?[CF]?(?![a-z])|\d{3,4}\s?[CF](?![A-Za-z])"
-    r"|\d+(?:[.,]\d+)?\s?(?:h|hr|hrs|min)(?![A-Za-z0-9])|(?<![A-Za-z])pH\s?\d(?:[.,]\d+)?(?![\d:]|[.,]\d|\s:)"
+    r"|\d+(?:[.,]\d+)?\s?(?:h|hr|hrs|min)(?![A-Za-z0-9])|(?<![A-Za-z])pH\s?\d(?:[.,]\d+)?(?![\d:/]|[.,]\d|\s:)"
 )
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _TOKEN = re.compile(

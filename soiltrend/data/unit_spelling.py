@@ -8,7 +8,7 @@ from soiltrend.data.spelling import fold, fold_case_kept
 
 # An element or oxide between the two halves of a unit: 'mg P2O5/100 g', 'lb N/acre'.
 INNER = (
-    r"(?:P2O5|P205|K2O|K20|CaCO3|MgO|CaO|Na2O|NO3-N|NH4-N|SO4-S|NO3|NH4|SO4|PO4"
+    r"(?-i:P2O5|P205|K2O|K20|CaCO3|MgO|CaO|Na2O|NO3-N|NH4-N|SO4-S|NO3|NH4|SO4|PO4"
     r"|Mg|Ca|Na|Zn|Fe|Mn|Cu|P|K|N|S|B|C)"
 )
 _PER = r"\s*(?:/|\bper\b|\bpro\b|\bpar\b|\bpor\b|\bje\b|_per_|_)\s*"
@@ -34,7 +34,14 @@ def _pattern(spelling: str) -> str:
     inner = rf"(?:\s*{INNER})?" if re.fullmatch(r"[a-z.#]+", fold(numerator)) else ""
     gap = r"|\s+" if len(numerator) > 1 and len(denominator) > 1 else ""
     divided = rf"(?:{_PER}{gap}){_loose(denominator)}"
-    return rf"{_loose(numerator)}{inner}(?:{divided}|{_power(denominator)})"
+    return rf"{_loose(numerator)}{inner}(?:{_power(denominator)}|{divided})"
+
+
+def _bounded(spelling: str) -> str:
+    """Return the pattern of a spelling with word boundaries where it begins or ends with a letter."""
+    begin = r"(?<![A-Za-z0-9])" if spelling[0].isalnum() else ""
+    end = r"(?![A-Za-z0-9])(?!\s?\^?-\s?[123](?!\d))" if spelling[-1].isalnum() else ""
+    return rf"{begin}({_pattern(spelling)}){end}"
 
 
 @cache
@@ -42,10 +49,8 @@ def unit_pattern() -> tuple[re.Pattern[str], tuple[str, ...]]:
     """Return the pattern of every printed unit and, by the number of its group, each spelling's code."""
     pairs = [(s, code) for code, unit in load_toml("units")["unit"].items() for s in unit["spellings"]]
     pairs.sort(key=lambda pair: -len(pair[0]))
-    body = "|".join(f"({_pattern(spelling)})" for spelling, _ in pairs)
-    return re.compile(rf"(?<![A-Za-z0-9])(?:{body})(?![A-Za-z0-9])", re.IGNORECASE), tuple(
-        c for _, c in pairs
-    )
+    body = "|".join(_bounded(spelling) for spelling, _ in pairs)
+    return re.compile(body, re.IGNORECASE), tuple(code for _, code in pairs)
 
 
 def find_units(folded: str) -> tuple[tuple[str, int, int], ...]:

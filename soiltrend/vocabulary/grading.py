@@ -6,6 +6,7 @@ from typing import cast
 
 from soiltrend.data import load_toml
 from soiltrend.units import units
+from soiltrend.vocabulary.analytes import analytes
 from soiltrend.vocabulary.choice import CATIONS, SATURATION_OF, STANDS_FOR, accepts
 from soiltrend.vocabulary.lexicon import spelled
 from soiltrend.vocabulary.match import AnalyteMatch, Kind, Words, why
@@ -118,6 +119,8 @@ def _unit_fits(words: Words, match: AnalyteMatch) -> AnalyteMatch | None:
         return _ambiguous(match, f"{match.unit_printed} is no unit that this analyte is printed in")
     if match.unit == "%" and match.analyte == "aluminum" and match.method not in _WHOLE_SAMPLE:
         return _ambiguous(match, "aluminum in percent: a share of the exchange capacity or of the soil?")
+    if match.unit == "%" and match.method not in _WHOLE_SAMPLE and analytes()[match.analyte].unit == "mg/kg":
+        return replace(match, weak=True)
     return None
 
 

@@ -72,7 +72,7 @@ def _analyte_entries() -> Iterator[tuple[str, Entry]]:
                     analyte=name,
                     cased=words(spelling),
                     variants=True,
-                    weak=len(spelling) == 1,
+                    weak=len(spelling) == 1 or spelling.lower() in never_alone(),
                 ),
             )
         for spelling in row.get("abbreviations", ()):

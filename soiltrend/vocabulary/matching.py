@@ -1,5 +1,6 @@
 """A heading → the analyte it names, in which form, unit and by which method, and whether it is a result."""
 
+import re
 from dataclasses import replace
 from functools import lru_cache
 from typing import cast
@@ -15,6 +16,7 @@ from soiltrend.vocabulary.naming import is_carbon_factor, is_temperature, named
 from soiltrend.vocabulary.phrase import read_phrase
 from soiltrend.vocabulary.ratios import ratio
 
+_CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z])")  # 'OrganicMatter' in a column name
 MOST_WORDS = 14
 MOST_LEFTOVER = 2
 LEFT_ALONE_KINDS = ("recommendation", "range", "rating", "previous", "summary", "estimate")
@@ -27,6 +29,10 @@ def match_analyte(text: str) -> AnalyteMatch | None:
     ``text`` is a heading, a row label or the left-hand side of a line, without its value. An ordinary
     sentence, a sample's name or a lone word is None.
     """
+    return _read(text) or (_read(_CAMEL.sub(" ", text)) if _CAMEL.search(text) else None)
+
+
+def _read(text: str) -> AnalyteMatch | None:
     phrase = read_phrase(text)
     if not phrase.words or len(phrase.words) > MOST_WORDS:
         return None
@@ -99,7 +105,11 @@ def _allowed(words: Words) -> int:
 
 def _is_number(text: str) -> bool:
     """Whether a leftover word is a number other than a year."""
-    return text[:1].isdigit() and not (len(text) == 4 and text.isdigit() and text[:2] in ("19", "20"))
+    return text[:1].isdigit() and not _is_year(text)
+
+
+def _is_year(text: str) -> bool:
+    return len(text) == 4 and text.isdigit() and text[:2] in ("19", "20")
 
 
 def _credible(words: Words, name: str, leftover: tuple[str, ...]) -> bool:
@@ -111,7 +121,7 @@ def _credible(words: Words, name: str, leftover: tuple[str, ...]) -> bool:
         return True
     if words.phrase.unit or any(c.entry.method for c in words.chosen):
         return True
-    if leftover:
+    if not all(map(_is_year, leftover)):
         return False
     exact = all(c.case == "exact" for c in said)
     return not any(c.item.folded in (_AS_WORDS if exact else never_alone()) for c in said)

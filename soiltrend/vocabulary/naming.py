@@ -11,6 +11,8 @@ _GIVES_WAY = (
     ("organic_carbon", "organic_matter"),  # 'Humus (Corg x 1.724)'
     ("total_n", "nitrate_n"),
     ("total_n", "ammonium_n"),
+    ("sodium", "base_saturation_na"),  # '% Na (ESP)'
+    ("potassium", "base_saturation_k"),
 )
 
 

@@ -11,7 +11,8 @@ _DEPTH = re.compile(
     r"(?:cm|inches|inch|in\.?|\"|''|feet|foot|ft\.?)(?![\w])",
     re.IGNORECASE,
 )
-_FOOTNOTE = re.compile(r"\s*(?:[(\[]\s*\d{1,2}\s*[)\]]|\s\d\))\s*$")
+_FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]]\s*$", re.IGNORECASE)
+_HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$")
 
 
@@ -64,8 +65,9 @@ def _fold(printed: str) -> tuple[str, list[int]]:
     """Fold each character and remember where it came from; superscript footnote digits are dropped."""
     folded: list[str] = []
     origin: list[int] = []
+    hyphens = {place for found in _HYPHENATED.finditer(printed) for place in range(*found.span())}
     for place, char in enumerate(printed):
-        if char in "¹²³⁴⁵⁶⁷⁸⁹⁰" and not _is_power(printed, place):
+        if place in hyphens or (char in "¹²³⁴⁵⁶⁷⁸⁹⁰" and not _is_power(printed, place)):
             continue
         for piece in fold_char(char):
             folded.append(piece)

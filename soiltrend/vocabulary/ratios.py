@@ -12,9 +12,10 @@ def ratio(words: Words) -> AnalyteMatch | None:
     """Return the ratio that a heading names (``Ca:Mg``, ``C/N``, ``K to Mg ratio``), else None."""
     if len(words.having("analyte", "form", "generic")) < 2:
         return None
-    if _halves(words.phrase.bare, "[:/÷]"):
+    texture = any(c.entry.analyte in ("sand", "silt", "clay") for c in words.having("analyte"))
+    if not texture and _halves(words.phrase.bare, "[:/÷]"):
         return AnalyteMatch(analyte="", kind="ratio", why=why("ratio"), unit=words.phrase.unit)
-    if _halves(words.phrase.bare, "[+&]"):
+    if _halves(words.phrase.bare, "[+&/:]"):
         return AnalyteMatch(analyte="", kind="other", why="several analytes together", unit=words.phrase.unit)
     return None
 
