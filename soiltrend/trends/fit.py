@@ -95,6 +95,8 @@ def fit_points(points: Points, scales: Scales, group: Ints, bed: Ints, level: fl
     s0 = scales.s0 * factor
     s, df, se = moderate(lines, s0, d0)
     fitted, band_se = band(lines, points.segment, points.x, s)
+    alone = np.bincount(points.segment)[points.segment] < 2  # a line through one report says nothing
+    fitted[alone] = band_se[alone] = np.nan
     segment, level_x, span, end_x = _extent(points, lines)
     at_level = np.where(segment >= 0, lines.segment_y[segment], np.nan)
     found = _Lines(
@@ -188,8 +190,9 @@ def _fit_censored(points: Points, lines: Lines, s: Floats, found: _Lines) -> dic
             found.slope[number] = found.se[number] = np.nan
             found.fitted[rows] = found.band_se[rows] = np.nan
             continue
-        # A segment without any measured value has no level that could be found.
-        rows = rows[lines.segment_n[points.segment[rows]] > 0]
+        # A segment without any measured value has no level that could be found; a lone report adds nothing.
+        lone = np.bincount(points.segment[rows])[points.segment[rows]] < 2
+        rows = rows[(lines.segment_n[points.segment[rows]] > 0) & ~lone]
         names, of = np.unique(points.segment[rows], return_inverse=True)
         fit = fit_censored(points.x[rows], points.y[rows], points.side[rows], s[number], of)
         fits[number] = fit
