@@ -7,7 +7,7 @@ from soiltrend.balance.nutrients import answer, items_of, still_to_come
 from soiltrend.balance.outcome import Possible
 from soiltrend.balance.question import Question
 from soiltrend.balance.ranges import Range, total
-from soiltrend.balance.telling import applied_lines, span
+from soiltrend.balance.telling import applied_lines, most_line, span
 from soiltrend.balance.wording import pounds_per_1000_ft2
 from soiltrend.data import load_csv, load_toml
 
@@ -54,7 +54,7 @@ def possible_ph(asked: Question) -> Possible:
     rise, fall = put / need, acid / need
     natural = figures["ph"]["fall_per_year"] * asked.years
     expected = Range(
-        max(rise.low - fall.high - natural - drift, -asked.start_value),
+        _stopped(asked, rise.low - fall.high - natural - drift),
         _stopped(asked, rise.typical - fall.typical),
         _stopped(asked, rise.high - fall.low) + drift,
     )
@@ -63,15 +63,19 @@ def possible_ph(asked: Question) -> Possible:
     lines = (
         *applied_lines(asked, "lime (as CaCO3)", lambda contents: contents.lime_equivalent),
         f"One pH unit takes {asked.masses.spread(need)} of it in this layer (texture {texture}).",
-        f"Hard water and earlier lime in {span(asked)}: at most {asked.masses.of(more, 2)}; season {season:g}.",
-        f"The most that is possible: {wording.signed(zero_loss)}; expected {wording.signed_spread(expected)}.",
+        f"Hard water in {span(asked)} and earlier lime: at most {asked.masses.of(more, 2)}.",
+        f"Season and moisture alone: {wording.signed(season)}.",
+        most_line(zero_loss, expected),
     )
-    return answer(asked, "[pH]", items, zero_loss, inputs_only, expected, lines)
+    return answer(
+        asked, "[pH]", items, zero_loss=zero_loss, inputs_only=inputs_only, expected=expected, lines=lines
+    )
 
 
 def _stopped(asked: Question, change: float) -> float:
     """Return the change, not beyond the pH at which free lime (or ash, or burnt lime) stands."""
     limits = load_toml("buildup")["ph"]
     tags = {tag for one in asked.applied for part in one.portions for tag in part.substance.tags}
-    ceiling = limits["caustic_ceiling" if "caustic" in tags else "calcite_ceiling"]
-    return min(change, max(0.0, ceiling - asked.start_value))
+    ceiling: float = limits["caustic_ceiling" if "caustic" in tags else "calcite_ceiling"]
+    deepest: float = limits["deepest_fall"]
+    return max(-deepest, min(change, max(0.0, ceiling - asked.start_value)))

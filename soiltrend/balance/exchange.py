@@ -9,6 +9,7 @@ from soiltrend.balance.organic import possible_organic
 from soiltrend.balance.outcome import Possible
 from soiltrend.balance.question import Question
 from soiltrend.balance.ranges import Range, total
+from soiltrend.balance.telling import most_line
 from soiltrend.data import load_toml
 
 
@@ -42,11 +43,19 @@ def possible_cec(asked: Question) -> Possible:
         f"Organic matter can have moved by {wording.signed(organic.zero_loss)} points at most, "
         f"expected {wording.signed_spread(organic.expected)}.",
         f"Each point of humus holds about {wording.spread(per_point)} meq/100 g.",
-        f"Cations of lime, ash and hard water, counted by a sum of cations: {wording.signed(lime.high + more)}.",
-        f"The most that is possible: {wording.signed(zero_loss)}; expected {wording.signed_spread(expected)}.",
+        f"Lime, ash and hard water in a sum of cations: at most {wording.signed(lime.high + more)}.",
+        most_line(zero_loss, expected),
     )
     items = items_of(asked, "organic_matter")
-    return answer(asked, "meq/(100.g)", items, zero_loss, inputs_only, expected, lines)
+    return answer(
+        asked,
+        "meq/(100.g)",
+        items,
+        zero_loss=zero_loss,
+        inputs_only=inputs_only,
+        expected=expected,
+        lines=lines,
+    )
 
 
 def _organic_question(asked: Question) -> Question:

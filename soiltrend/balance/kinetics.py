@@ -12,6 +12,11 @@ def steady_state(yearly_kg_m2: float, kept: float, loss_per_year: float, soil_kg
     return 100.0 * yearly_kg_m2 * kept / loss_per_year / soil_kg_m2
 
 
+def yearly_input(level_pct: float, kept: float, loss_per_year: float, soil_kg_m2: float) -> float:
+    """Return the yearly input that holds a level: :func:`steady_state` turned round."""
+    return level_pct / 100.0 * soil_kg_m2 * loss_per_year / kept
+
+
 def approach(start_pct: float, level_pct: float, loss_per_year: float, years: float) -> float:
     """Return the organic matter in percent after ``years`` on the way from start to level."""
     return level_pct + (start_pct - level_pct) * math.exp(-loss_per_year * years)

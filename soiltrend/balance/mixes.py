@@ -22,6 +22,15 @@ class Portion:
     volume: Range
     contents: Contents
 
+    def __add__(self, other: "Portion") -> "Portion":
+        """Return both together; they must be of the same material."""
+        return replace(
+            self,
+            moist=self.moist + other.moist,
+            volume=self.volume + other.volume,
+            contents=self.contents + other.contents,
+        )
+
     def __mul__(self, factor: Range | float) -> "Portion":
         return replace(
             self,
@@ -59,9 +68,9 @@ class Batch:
     @property
     def volume(self) -> Range:
         """Return the heap's volume in m³: typically that of its solids, at most that of everything."""
-        solids = total(part.volume for part in self.portions if not part.substance.liquid)
-        everything = total(part.volume for part in self.portions)
-        if solids.typical == 0:
+        solid = [part.volume for part in self.portions if not part.substance.liquid]
+        solids, everything = total(solid), total(part.volume for part in self.portions)
+        if len(self.portions) == 1 or solids.typical == 0:
             return everything
         shrink: float = load_toml("soil")["mixes"]["smallest_heap"]["value"]
         return Range(solids.low * shrink, solids.typical, max(everything.high, solids.high))
@@ -184,12 +193,8 @@ def _joined(made: Iterable[tuple[Portion, ...]]) -> tuple[Portion, ...]:
     sums: dict[str, Portion] = {}
     for part in (part for parts in made for part in parts):
         old = sums.get(part.substance.name)
-        sums[part.substance.name] = part if old is None else _sum(old, part)
+        sums[part.substance.name] = part if old is None else old + part
     return tuple(sums.values())
-
-
-def _sum(a: Portion, b: Portion) -> Portion:
-    return replace(a, moist=a.moist + b.moist, volume=a.volume + b.volume, contents=a.contents + b.contents)
 
 
 def _mix_error(part: MixPart, column: str, expected: str, found: str, advice: str) -> RecordsError:

@@ -40,7 +40,15 @@ def possible_nutrient(asked: Question) -> Possible:
         f"The most that is possible: {wording.signed(zero_loss)} ppm.",
         rule,
     )
-    return answer(asked, "mg/kg", items, zero_loss, inputs_only, expected, lines)
+    return answer(
+        asked,
+        "mg/kg",
+        items,
+        zero_loss=zero_loss,
+        inputs_only=inputs_only,
+        expected=expected,
+        lines=lines,
+    )
 
 
 def possible_total_n(asked: Question) -> Possible:
@@ -68,13 +76,16 @@ def possible_total_n(asked: Question) -> Possible:
         f"The most that is possible: {wording.signed(zero_loss)} points.",
         f"Expected, going with the organic matter: {wording.signed_spread(expected)} points.",
     )
-    return answer(asked, "%", items, zero_loss, inputs_only, expected, lines)
+    return answer(
+        asked, "%", items, zero_loss=zero_loss, inputs_only=inputs_only, expected=expected, lines=lines
+    )
 
 
 def answer(
     asked: Question,
     unit: str,
     items: list[Item],
+    *,
     zero_loss: float,
     inputs_only: float,
     expected: Range,
@@ -151,7 +162,8 @@ def rule_kg_per_ppm(quantity: str, soil_kg_m2: float) -> Range:
     rule = Range(*load_toml("buildup")["lb_per_ppm"][quantity]["per_ppm"])
     slice_ = load_toml("soil")["furrow_slice"]
     per_lb_acre: float = slice_["kg_m2"] / slice_["lb_per_acre"]
-    return rule * (oxide_factor(quantity) * per_lb_acre * soil_kg_m2 / slice_["kg_m2"])
+    share: float = soil_kg_m2 / slice_["kg_m2"]
+    return rule * (oxide_factor(quantity) * per_lb_acre * share)
 
 
 def _expected(asked: Question, quantity: str, put: Range, water: float) -> tuple[Range, str]:
@@ -161,9 +173,7 @@ def _expected(asked: Question, quantity: str, put: Range, water: float) -> tuple
     share = Range(*figures["shown"][quantity]["share"])
     rise = put * share * (_PPM / soil)
     expected = Range(min(rise.low, 0.0), rise.typical, rise.high + share.high * water * _PPM / soil)
-    said = (
-        f"Expected, {100 * share.typical:.0f} % ({100 * share.low:.0f} to {100 * share.high:.0f}) of it shown"
-    )
+    said = f"Expected, {wording.spread(share * 100)} % of it shown"
     return expected, f"{said}: {wording.signed_spread(expected)} ppm."
 
 
@@ -185,7 +195,8 @@ def _removed(quantity: str) -> Range:
     """Return kg of element per m² that crops take off in a year."""
     slice_ = load_toml("soil")["furrow_slice"]
     oxide = Range(*load_toml("buildup")["removal"][quantity]["per_year"])
-    return oxide * (oxide_factor(quantity) * slice_["kg_m2"] / slice_["lb_per_acre"])
+    per_lb_acre: float = slice_["kg_m2"] / slice_["lb_per_acre"]
+    return oxide * (oxide_factor(quantity) * per_lb_acre)
 
 
 def _bound_lines(

@@ -12,6 +12,12 @@ from soiltrend.balance.ranges import Range, total
 Counting = Callable[[Contents], Range]
 
 
+def most_line(zero_loss: float, expected: Range) -> str:
+    """Return the line that ends an answer."""
+    most, usual = wording.signed(zero_loss), wording.signed_spread(expected)
+    return f"The most that is possible: {most}; expected {usual}."
+
+
 def span(asked: Question) -> str:
     """Return the time between the dates in words."""
     years = wording.plain(asked.years, 2)
