@@ -61,9 +61,10 @@ def compare(
         for samples, stated in series
         for pair in pairs(garden)
     ]
-    treatments = judged([row for row, _ in drafts])
+    treatments = judged([row for row, _ in drafts], garden.units)
     heard = [_second(row, found) for row, (_, found) in zip(treatments, drafts, strict=True)]
-    return heard + judged([row for samples, stated in series for row in compare_beds(samples, stated, level)])
+    beds = [row for samples, stated in series for row in compare_beds(samples, stated, level)]
+    return heard + judged(beds, garden.units)
 
 
 def report_noise(samples: Samples, noise: Noise) -> ReportNoise:
@@ -74,11 +75,11 @@ def report_noise(samples: Samples, noise: Noise) -> ReportNoise:
     return ReportNoise(s0=samples.s0, d0=prior.d0, year_share=share, spread=tau0)
 
 
-def judged(rows: list[Comparison]) -> list[Comparison]:
+def judged(rows: list[Comparison], system: str) -> list[Comparison]:
     """Give every row its adjusted p value, verdict and sentence; the rows are one family of questions."""
     p_values = [float("nan") if row.p_value is None else row.p_value for row in rows]
     adjusted: list[float] = benjamini_hochberg(p_values).tolist()
-    return [_judge(row, None if p != p else p) for row, p in zip(rows, adjusted, strict=True)]  # noqa: PLR0124
+    return [_judge(row, None if p != p else p, system) for row, p in zip(rows, adjusted, strict=True)]  # noqa: PLR0124
 
 
 def _second(row: Comparison, found: Contrast | None) -> Comparison:
@@ -91,9 +92,9 @@ def _second(row: Comparison, found: Contrast | None) -> Comparison:
     return replace(row, second_opinion=other, cautions=(*row.cautions, wording.second(row, other)))
 
 
-def _judge(row: Comparison, p_adjusted: float | None) -> Comparison:
+def _judge(row: Comparison, p_adjusted: float | None, system: str) -> Comparison:
     done = replace(row, p_adjusted=p_adjusted, verdict=_verdict(row, p_adjusted))
-    return replace(done, sentence=wording.sentence(done))
+    return replace(done, sentence=wording.sentence(done, system))
 
 
 def _verdict(row: Comparison, p_adjusted: float | None) -> Verdict:

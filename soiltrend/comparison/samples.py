@@ -17,8 +17,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 DAYS_PER_YEAR = 365.25
-LIMIT_FACTOR = 10.0
-CM_PER_INCH = 2.54
+LIMIT_FACTOR = 10.0  # a result below a limit is sought from a tenth of it up
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,11 +133,12 @@ def _text(cell: Any) -> str:
 
 
 def _layer(top: Any, bottom: Any) -> str:
-    """Return the layer in inches, rounded, so that 6 in and 15 cm are one; empty where not given."""
+    """Return the layer in half inches, rounded, so that 6 in and 15 cm are one; empty where not given."""
     if not _text(bottom):
         return ""
+    half_inch = float(load_toml("display")["conversions"]["cm_per_inch"]) / 2
     upper = float(top) if _text(top) else 0.0
-    return f"{round(2 * upper / CM_PER_INCH)}-{round(2 * float(bottom) / CM_PER_INCH)}"
+    return f"{round(upper / half_inch)}-{round(float(bottom) / half_inch)}"
 
 
 def _reports(trend: Trend, rows: dict[int, _Row]) -> list[_Report]:

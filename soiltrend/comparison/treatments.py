@@ -32,11 +32,11 @@ def compare_pair(
     if found is None:
         return replace(row, sentence=wording.too_few_reports(row)), None
     filled = _filled(row, found, level)
-    doubts = _chosen_caution(chosen, late is None, filled, Reader.of(found.used)) if chosen else ()
+    filled = replace(filled, expected_fake_rise=_fake_rise(chosen, Reader.of(found.used)))
+    doubts = _chosen_caution(chosen, late is None, filled, garden.units) if chosen else ()
     row = replace(
         filled,
         capped=chosen is not None and late is None,
-        expected_fake_rise=_fake_rise(chosen, Reader.of(found.used)),
         cautions=doubts + cautions(filled, found, garden, pair),
     )
     return row, found
@@ -109,6 +109,6 @@ def _fake_rise(chosen: Selection | None, reader: Reader) -> float | None:
     return reader.unit(chosen.fake_rise) if chosen and chosen.fake_rise is not None else None
 
 
-def _chosen_caution(chosen: Selection, capped: bool, row: Comparison, reader: Reader) -> tuple[str, ...]:
-    rise = _fake_rise(chosen, reader)
-    return (wording.chosen_because_low(row, chosen.beds, chosen.day, rise, capped=capped),)
+def _chosen_caution(chosen: Selection, capped: bool, row: Comparison, system: str) -> tuple[str, ...]:
+    selection = (chosen.beds, chosen.day, row.expected_fake_rise)
+    return (wording.chosen_because_low(row, selection, system, capped=capped),)

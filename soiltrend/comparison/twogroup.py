@@ -57,19 +57,36 @@ def two_group(
 
     Returns None when nothing is left to say: no degrees of freedom, or groups and blocks coincide.
     """
-    known = np.ones((len(slopes), 1)) if blocks is None else dummies(blocks)
-    design = np.hstack([known, treated[:, None].astype(np.float64)])
+    design = _design(treated, blocks)
     rank = int(np.linalg.matrix_rank(design))
     df = prior_df + len(slopes) - rank
-    if df <= 0 or rank == int(np.linalg.matrix_rank(known)):
+    if df <= 0 or rank == int(np.linalg.matrix_rank(design[:, :-1])):
         return None
-    common = covariance.trace() / len(slopes)  # any common part cancels; it keeps deviations invertible
-    precision = np.linalg.inv(covariance + tau0**2 * np.eye(len(slopes)) + common)
-    inverse = np.linalg.pinv(design.T @ precision @ design, hermitian=True)
+    precision, inverse = _weights(covariance, design, tau0)
     coefficients = inverse @ (design.T @ precision @ slopes)
     left = slopes - design @ coefficients
     scale = (prior_df + float(left @ precision @ left)) / df
     return Difference(float(coefficients[-1]), float(np.sqrt(scale * inverse[-1, -1])), df)
+
+
+def stated_error(covariance: Floats, treated: Flags, tau0: float) -> float:
+    """Return the standard error of the difference that a design has if the noise is as stated."""
+    _, inverse = _weights(covariance, _design(treated, None), tau0)
+    return float(np.sqrt(inverse[-1, -1]))
+
+
+def _design(treated: Flags, blocks: Labels | None) -> Floats:
+    known = np.ones((len(treated), 1)) if blocks is None else dummies(blocks)
+    return np.hstack([known, treated[:, None].astype(np.float64)])
+
+
+def _weights(covariance: Floats, design: Floats, tau0: float) -> tuple[Floats, Floats]:
+    """Return the precision of the slopes, and the covariance of the coefficients at the stated scale."""
+    beds = len(covariance)
+    common = covariance.trace() / beds  # any common part cancels; it keeps deviations invertible
+    precision = np.linalg.inv(covariance + tau0**2 * np.eye(beds) + common)
+    inverse = np.linalg.pinv(design.T @ precision @ design, hermitian=True)
+    return np.asarray(precision, dtype=np.float64), np.asarray(inverse, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,15 @@ def analyte_name(analyte: str) -> str:
     return str(known[0]) if known else analyte.replace("_", " ").capitalize()
 
 
-def per_year(unit: str) -> str:
-    """Return the unit of a yearly change: ``points a year`` for a percentage."""
+def change_unit(unit: str, system: str) -> str:
+    """Return the unit of a change as the grower reads it: points for a percentage, ppm in us units."""
     known = load_toml("display")["units"].get(unit)
-    return f"{(known[2] or known[0]) if known else unit} a year"
+    return str(known[2] or known[system == "us"]) if known else unit
+
+
+def per_year(unit: str, system: str) -> str:
+    """Return the unit of a yearly change: ``points a year`` for a percentage."""
+    return f"{change_unit(unit, system)} a year"
 
 
 def counted(names: tuple[str, ...]) -> str:
@@ -69,13 +74,14 @@ def no_ranking(row: Comparison, least: int) -> str:
 
 
 def chosen_because_low(
-    row: Comparison, beds: tuple[str, ...], day: date, rise: float | None, *, capped: bool
+    row: Comparison, selection: tuple[tuple[str, ...], date, float | None], system: str, *, capped: bool
 ) -> str:
-    """Say what choosing the poor beds does by itself."""
+    """Say what choosing the poor beds does by itself: ``selection`` is the beds, the day and the rise."""
+    beds, day, rise = selection
     what = f"{listed(beds)} {'was' if len(beds) == 1 else 'were'} chosen because of poor results. "
     size = (
-        f"That alone makes {row.group} rise by about {rounded(rise, abs(rise))} {_unit(row.unit)} at the "
-        "next test (regression to the mean). "
+        f"That alone makes {row.group} rise by about {rounded(rise, abs(rise))} "
+        f"{change_unit(row.unit, system)} at the next test (regression to the mean). "
         if rise is not None and rise > 0
         else "That alone makes later tests look better (regression to the mean). "
     )
@@ -84,15 +90,11 @@ def chosen_because_low(
     return what + size + f"The reports up to {day.isoformat()}, which led to the choice, are left out."
 
 
-def _unit(unit: str) -> str:
-    return per_year(unit).removesuffix(" a year")
-
-
-def sentence(row: Comparison) -> str:
-    """Return the sentence that the row's numbers carry."""
+def sentence(row: Comparison, system: str) -> str:
+    """Return the sentence that the row's numbers carry, in the grower's ``system`` of units."""
     if row.difference_per_year is None or row.ci_low is None or row.ci_high is None:
         return row.sentence
-    body = _of_bed(row) if row.kind == "bed" else _of_treatment(row)
+    body = _of_bed(row, system) if row.kind == "bed" else _of_treatment(row, system)
     return f"{analyte_name(row.analyte)}: {body} {_basis(row)}"
 
 
@@ -105,42 +107,44 @@ def _interval(row: Comparison) -> str:
     return f"{100 * row.ci_level:g} % interval {low} to {high}"
 
 
-def _difference(row: Comparison) -> str:
+def _difference(row: Comparison, system: str) -> str:
     value = row.difference_per_year or 0.0
-    return f"{rounded(abs(value), _half(row))} {per_year(row.unit)} {'more' if value >= 0 else 'less'}"
+    return (
+        f"{rounded(abs(value), _half(row))} {per_year(row.unit, system)} {'more' if value >= 0 else 'less'}"
+    )
 
 
-def _of_treatment(row: Comparison) -> str:
+def _of_treatment(row: Comparison, system: str) -> str:
     ours, theirs = f"{row.group} ({counted(row.beds)})", f"{row.reference} ({counted(row.reference_beds)})"
     if row.verdict in ("group-rose-more", "group-rose-less"):
-        return f"{ours} rose {_difference(row)} than {theirs} ({_interval(row)})."
-    start = f"no difference shown between {ours} and {theirs}: {_difference(row)} ({_interval(row)})."
+        return f"{ours} rose {_difference(row, system)} than {theirs} ({_interval(row)})."
+    start = f"no difference shown between {ours} and {theirs}: {_difference(row, system)} ({_interval(row)})."
     if row.verdict == "too-few":
         return (
-            f"one bed on each side is too few to tell a treatment from a bed; {ours} rose {_difference(row)} "
-            f"than {theirs} ({_interval(row)})."
+            f"one bed on each side is too few to tell a treatment from a bed; {ours} rose "
+            f"{_difference(row, system)} than {theirs} ({_interval(row)})."
         )
     if row.capped:
         return f"{start} Regression to the mean cannot be ruled out."
-    return f"{start} {_no_larger(row)}"
+    return f"{start} {_no_larger(row, system)}"
 
 
-def _no_larger(row: Comparison) -> str:
+def _no_larger(row: Comparison, system: str) -> str:
     margin = row.no_larger_than or 0.0
-    return f"No difference larger than {rounded(margin, margin)} {per_year(row.unit)}."
+    return f"No difference larger than {rounded(margin, margin)} {per_year(row.unit, system)}."
 
 
-def _of_bed(row: Comparison) -> str:
+def _of_bed(row: Comparison, system: str) -> str:
     if row.verdict in ("group-rose-more", "group-rose-less"):
         pooled = row.pooled_difference or 0.0
         return (
-            f"{row.group} rose {_difference(row)} than the mean of the other {len(row.reference_beds)} beds "
-            f"({_interval(row)}); drawn towards them, {rounded(pooled, _half(row))}."
+            f"{row.group} rose {_difference(row, system)} than the mean of the other "
+            f"{len(row.reference_beds)} beds ({_interval(row)}); drawn towards them, "
+            f"{rounded(pooled, _half(row))}."
         )
     alike = " There is no evidence that the beds differ." if row.spread_per_year == 0 else ""
-    return (
-        f"{row.group} shows no difference from the other beds: {_difference(row)} ({_interval(row)}).{alike}"
-    )
+    said = f"{row.group} shows no difference from the other beds: {_difference(row, system)}"
+    return f"{said} ({_interval(row)}).{alike}"
 
 
 def _basis(row: Comparison) -> str:
