@@ -71,9 +71,15 @@ def claim_views(claims: Sequence[Json], system: str) -> tuple[ClaimView, ...]:
             understood=_understood(claim.get("understood") or {}, system),
             reasons=tuple(str(reason["text"]) for reason in claim.get("reasons") or ()),
             say_instead=str(claim.get("say_instead") or ""),
+            to_settle=str(claim.get("to_settle") or ""),
+            not_understood=_joined(claim.get("not_understood")),
         )
         for number, claim in enumerate(claims, start=1)
     )
+
+
+def _joined(words: Any) -> str:
+    return str(words or "") if isinstance(words, str | None) else listed([str(word) for word in words])
 
 
 def _understood(said: Mapping[str, Any], system: str) -> tuple[tuple[str, str], ...]:

@@ -8,7 +8,7 @@ from soiltrend.records.models import Amendment, Bed, Garden
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import BedView, Figure, Link, ReportInput, Rows
 from soiltrend.report.multiples import Dot, TimeAxis, draw
-from soiltrend.report.numbers import NBSP, reading
+from soiltrend.report.put_on import amount_text
 from soiltrend.report.rows import row_id
 from soiltrend.report.series import (
     Scale,
@@ -115,11 +115,6 @@ def applications_of(garden: Garden, bed: str) -> list[Amendment]:
     treatment = record.treatment if record else ""
     names = {bed, "all", *({treatment} if treatment else set())}
     return sorted((item for item in garden.amendments if item.bed in names), key=lambda item: item.date)
-
-
-def amount_text(item: Amendment) -> str:
-    """Return an amount as the grower wrote it."""
-    return f"{reading(item.amount)}{NBSP}{item.unit.replace(' ', NBSP)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,28 +2,26 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
+from soiltrend.report.ahead import plan_tables
 from soiltrend.report.argued import cautions, claim_views, finding_views
-from soiltrend.report.beds import Names, amount_text, bed_order, bed_views, test_order
+from soiltrend.report.beds import Names, bed_order, bed_views, test_order
 from soiltrend.report.charts import Told, chart_title, story
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.downloads import links
 from soiltrend.report.glossary import glossary
 from soiltrend.report.model import (
-    Application,
-    Json,
     Picture,
     Report,
     ReportInput,
     Rows,
-    Table,
 )
+from soiltrend.report.put_on import applications, balance_tables
 from soiltrend.report.rows import places_of, rows_of
 from soiltrend.report.series import VERBS, Scale, kind_of
 from soiltrend.report.side import side_views
 from soiltrend.report.summary import changed, doubted, hero_test, overview, summary_text, unsaid
-from soiltrend.report.words import analyte_name, depth, long_date
+from soiltrend.report.words import analyte_name, long_date
 from soiltrend.trends import Trend
 
 # Above this many rows the table would print on dozens of pages; the CSV has them.
@@ -55,11 +53,11 @@ def build_model(given: ReportInput) -> Report:
         sides=side_views(given, names, tests, doubts),
         side_note="",
         beds=tuple(replace(bed, csv=by_bed.get(bed.name)) for bed in beds),
-        applications=_applications(given),
-        balance=_tables(given.balance),
+        applications=applications(given.garden),
+        balance=balance_tables(given.balance, given.garden.units),
         claims=claim_views(given.claims, given.garden.units),
         advice=tuple(given.advice),
-        plan=_tables(given.plan),
+        plan=plan_tables(given.plan, given.garden.units),
         cautions=cautions(doubts, names),
         warnings=tuple(given.cautions),
         glossary=terms,
@@ -107,40 +105,3 @@ def _picture_text(told: Sequence[Told]) -> str:
         parts.append(f"thin: no change shown ({plain})")
     text = "; ".join(parts)
     return f"{text[:1].upper()}{text[1:]}."
-
-
-def _applications(given: ReportInput) -> tuple[Application, ...]:
-    """Return what was put on in order of date; beds that got the same on one day share a line."""
-    beds: dict[tuple[str, ...], list[str]] = {}
-    for item in sorted(given.garden.amendments, key=lambda item: item.date):
-        placed = _placed(item.mixed_to_cm, given.garden.units)
-        key = (item.date.isoformat(), item.material, amount_text(item), placed, item.notes)
-        beds.setdefault(key, []).append(item.bed)
-    return tuple(
-        Application(day=day, beds=tuple(names), material=material, amount=amount, placed=placed, notes=notes)
-        for (day, material, amount, placed, notes), names in beds.items()
-    )
-
-
-def _placed(mixed_to_cm: float | None, system: str) -> str:
-    if mixed_to_cm is None:
-        return ""
-    return "left on top" if mixed_to_cm == 0 else f"mixed in, {depth(0, mixed_to_cm, system)}"
-
-
-def _tables(records: Sequence[Json]) -> tuple[Table, ...]:
-    if not records:
-        return ()
-    heads = tuple(dict.fromkeys(key for record in records for key in record))
-    rows = tuple(tuple(_text(record.get(key)) for key in heads) for record in records)
-    return (Table("", tuple(head.replace("_", " ") for head in heads), rows),)
-
-
-def _text(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, Mapping):
-        return ", ".join(f"{key} {_text(item)}" for key, item in value.items())
-    if isinstance(value, list | tuple):
-        return ", ".join(_text(item) for item in value)
-    return f"{value:.3g}" if isinstance(value, float) else str(value)

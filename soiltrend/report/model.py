@@ -324,6 +324,8 @@ class ClaimView:
     understood: tuple[tuple[str, str], ...]
     reasons: tuple[str, ...]
     say_instead: str
+    to_settle: str = ""
+    not_understood: str = ""
 
 
 @dataclass(frozen=True, slots=True)

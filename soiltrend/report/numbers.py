@@ -42,6 +42,11 @@ def decimals_for(uncertainty: float) -> int:
     return 1 - exponent if leading < 355 else -exponent
 
 
+def two_figures(value: float) -> int:
+    """Return how many decimals show two figures of ``value``; of zero or no number, none."""
+    return 1 - math.floor(math.log10(abs(value))) if value and math.isfinite(value) else 0
+
+
 def plain(value: float, decimals: int) -> str:
     """Print ``value`` with a true minus sign and a thin space between thousands.
 

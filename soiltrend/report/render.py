@@ -1,27 +1,29 @@
 """The page as data → one self-contained HTML file."""
 
 from base64 import b64encode
-from functools import cache
 from hashlib import sha256
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from soiltrend.report.charts import to_svg
+from soiltrend.report.environment import environment
 from soiltrend.report.model import Picture, Report
 from soiltrend.resources import folder
 
 
 def render(report: Report) -> str:
     """Return the page as HTML text: no request leaves it, and no script runs in it but its own."""
-    environment = _environment()
     script = _shipped("report.js")
-    return environment.get_template("page.html.j2").render(
-        report=report,
-        style=Markup(_shipped("report.css")),
-        script=Markup(script),
-        script_hash=b64encode(sha256(script.encode()).digest()).decode("ascii"),
-        pictures=_pictures(report.picture),
+    return (
+        environment("report")
+        .get_template("page.html.j2")
+        .render(
+            report=report,
+            style=Markup(_shipped("report.css")),
+            script=Markup(script),
+            script_hash=b64encode(sha256(script.encode()).digest()).decode("ascii"),
+            pictures=_pictures(report.picture),
+        )
     )
 
 
@@ -30,17 +32,6 @@ def _pictures(picture: Picture | None) -> dict[str, Markup]:
     if picture is None:
         return {}
     return {"wide": Markup(to_svg(picture.wide)), "narrow": Markup(to_svg(picture.narrow))}
-
-
-@cache
-def _environment() -> Environment:
-    return Environment(
-        loader=FileSystemLoader(folder("templates") / "report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
 
 
 def _shipped(name: str) -> str:

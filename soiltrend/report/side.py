@@ -16,6 +16,7 @@ from soiltrend.trends import Trend
 ROOM = 2.2
 DIFFERENCE = "difference"
 GARDEN = "garden"
+DIFFERS = ("group-rose-more", "group-rose-less")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,19 @@ def side_views(
             for trend in given.garden_trends
             if trend.analyte == test and _has_slope(trend)
         ]
-        compared = [item for item in given.comparisons if item.get("analyte") == test]
-        items += [_of_comparison(item, scale) for item in compared if item.get("ci_low") is not None]
+        compared = [item for item in given.comparisons if item.get("analyte") == test and _told(item)]
+        items += [_of_comparison(item, scale) for item in compared if _between_groups(item)]
         views.append(_view(test, scale, items, compared))
     return tuple(views)
+
+
+def _between_groups(item: Json) -> bool:
+    return item.get("kind", "treatment") == "treatment" and item.get("ci_low") is not None
+
+
+def _told(item: Json) -> bool:
+    """Whether a comparison is worth a sentence: every treatment, and a bed only where it stands out."""
+    return item.get("kind", "treatment") == "treatment" or item.get("verdict") in DIFFERS
 
 
 def _has_slope(trend: Trend) -> bool:
@@ -140,7 +150,9 @@ def _text(items: Sequence[_Item]) -> str:
 
 
 def verdict_text(item: Json, scale: Scale) -> str:
-    """Say one comparison of two groups of beds in a sentence."""
+    """Say one comparison of two groups of beds: in its own sentence, else in one made here."""
+    if item.get("sentence"):
+        return " ".join([str(item["sentence"]), *(str(text) for text in item.get("cautions") or ())])
     group, reference = item.get("group"), item.get("reference")
     sizes = f"{counted(len(item.get('beds') or ()), 'bed')} against {len(item.get('reference_beds') or ())}"
     verdict = str(item.get("verdict"))

@@ -16,7 +16,7 @@ from soiltrend.report.model import (
     Rows,
     Statement,
 )
-from soiltrend.report.numbers import NBSP
+from soiltrend.report.numbers import NBSP, plain, two_figures, with_unit
 from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
 from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
 from soiltrend.trends import Trend
@@ -115,7 +115,8 @@ def _hidden(flat: Sequence[Trend], system: str) -> list[str]:
         return []
     middle = sorted(shown, key=lambda trend: trend.smallest_detectable or 0.0)[len(shown) // 2]
     scale = Scale.of(middle.unit, system)
-    size = f"{(middle.smallest_detectable or 0.0) * scale.factor:.2g}{NBSP}{scale.change}"
+    rise = (middle.smallest_detectable or 0.0) * scale.factor
+    size = with_unit(plain(rise, two_figures(rise)), scale.change)
     return [f"For organic matter a rise of less than about {size} in all would often be missed."]
 
 

@@ -274,11 +274,55 @@ CLAIMS = (
 )  # fmt: skip
 
 
+BALANCE = (
+    *(
+        {
+            "bed": bed, "what": "put on", "year": year, "quantity": quantity, "unit": unit,
+            "low": low * factor, "typical": typical * factor, "high": high * factor,
+        }
+        for bed in ("North 2", "South 1", "South 3", "Orchard edge")
+        for year in ("2025", "total")
+        for quantity, low, typical, high in (
+            ("dry_mass", 5.1, 6.3, 8.0), ("organic_matter", 2.0, 2.9, 3.7), ("n", 0.051, 0.076, 0.1),
+            ("p", 0.01, 0.016, 0.022), ("char_carbon", 0.0, 0.0, 0.0),
+        )
+        for unit, factor in (("kg/m2", 1.0), ("lb/1000 ft2", 204.816))
+    ),
+    *(
+        {
+            "bed": bed, "what": "change", "year": "2019-2025", "quantity": "organic_matter", "unit": "%",
+            "low": 0.2, "typical": 0.45, "high": 0.8, "largest": 1.35, "observed": seen,
+            "observed_low": seen - 0.6, "observed_high": seen + 0.6,
+        }
+        for bed, seen in (("North 2", 0.96), ("South 1", 6.1))
+    ),
+)  # fmt: skip
+
+PLAN = tuple(
+    {
+        "bed": bed, "analyte": analyte, "unit": unit, "tests_so_far": 7, "next_on": date(2026, 10, 5),
+        "smallest_next": size * more, "smallest_in_3": 0.8 * size * more, "smallest_in_5": 0.6 * size * more,
+        "best_step": "Thirty cores instead of fifteen.",
+    }
+    for bed, more in (("North 1", 1.0), ("South 1", 1.4))
+    for analyte, unit, size in (("organic_matter", "%", 0.62), ("ph", "[pH]", 0.31), ("zinc", "mg/kg", 1.1))
+)  # fmt: skip
+
+
 def rich() -> ReportInput:
     """Return eight beds, seven years, ten tests, findings, comparisons and claims."""
     years, tests = range(2019, 2026), list(TESTS)[:10]
     table = rows(BEDS, years, tests, RISES)
-    return made(garden(), table, findings=findings(table), comparisons=COMPARISONS, claims=CLAIMS)
+    return made(
+        garden(),
+        table,
+        findings=findings(table),
+        comparisons=COMPARISONS,
+        claims=CLAIMS,
+        balance=BALANCE,
+        plan=PLAN,
+        cautions=("Raw manure needs months before a harvest; follow local rules.",),
+    )
 
 
 def made(where: Garden, table: pd.DataFrame, **more: object) -> ReportInput:
@@ -349,6 +393,6 @@ def poisoned() -> ReportInput:
         files=[FileRead(source=ATTACK, rows=3, messages=(ATTACK,)), FileRead(source=ATTACK, rows=0)],
         advice=(ATTACK,),
         cautions=(ATTACK,),
-        balance=({"bed": ATTACK},),
-        plan=({ATTACK: ATTACK},),
+        balance=({**BALANCE[0], "bed": ATTACK}, {**BALANCE[-1], "bed": ATTACK, "year": ATTACK}),
+        plan=({**PLAN[0], "best_step": ATTACK},),
     )
