@@ -10,6 +10,7 @@ from soiltrend.data.unit_spelling import find_units
 
 _BARS = re.compile(r"([*•●■▮█|=#])\1{2,}")
 _MARK = re.compile(r"[*†‡§¶#]{1,2}|\(\s*[*†‡\d]\s*\)|\[\s*\d\s*\]")
+_LOOKS_LIKE_DIGIT = re.compile(r"[OoSBDIlZ](?![A-Za-z+-])")  # '6O' may be 60, '1l' may be 11
 _SPREAD = re.compile(r"\(?\s*(?:±|\+/-|\+-)\s*[\d.,]+\s*%?\s*\)?")
 
 
@@ -26,6 +27,8 @@ class Around:
 
 def read_tail(tail: str, number: str = "") -> Around | None:
     """Return what stands behind ``number``, None where a part of it is not understood."""
+    if _LOOKS_LIKE_DIGIT.match(tail) or (number.endswith((".", ",")) and tail[:1].isalpha()):
+        return None
     around = Around()
     glued = _glued(tail, number)
     if glued is not None:
