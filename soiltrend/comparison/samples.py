@@ -55,7 +55,7 @@ class Samples:
         where = np.flatnonzero(kept)
         return replace(
             self,
-            beds=tuple(self.beds[i] for i in names),
+            beds=tuple(self.beds[int(i)] for i in names),
             values=self.values[kept],
             years=self.years[kept],
             days=tuple(self.days[i] for i in where),

@@ -34,10 +34,12 @@ class Field:
 
     @classmethod
     def of(cls, samples: Samples, pair: Pair) -> "Field":
-        """Return the design so far of the beds of the pair."""
-        ours = samples.only(samples.of(pair.beds + pair.reference_beds))
-        treated = np.array([name in pair.beds for name in ours.beds], dtype=np.bool_)
-        return cls(ours.years, ours.bed, ours.level, ours.visit, treated)
+        """Return the design so far of all beds of the pair, those without a report included."""
+        names = pair.beds + pair.reference_beds
+        ours = samples.only(samples.of(names))
+        number = np.array([names.index(bed) for bed in ours.beds], dtype=np.int64)
+        treated = np.arange(len(names)) < len(pair.beds)
+        return cls(ours.years, number[ours.bed], ours.level, ours.visit, treated)
 
     def with_new_bed(self) -> "Field":
         """Return the design with one more unamended bed, not tested so far."""

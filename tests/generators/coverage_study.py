@@ -54,7 +54,7 @@ def garden(
 
 
 def cell(
-    seed: int, sides: tuple[int, int], years: int, tau: float, gardens: int, rise: float = 0.0
+    seed: int, sides: tuple[int, int], years: int, tau: float, *, gardens: int, rise: float = 0.0
 ) -> tuple[float, float]:
     """Return coverage and the share of gardens whose interval excludes no difference."""
     random = np.random.default_rng([seed, *sides, years, int(1000 * tau)])
@@ -75,7 +75,7 @@ def study(gardens: int) -> Iterator[str]:
     for sides in SIDES:
         for years in YEARS:
             for tau in SPREADS:
-                covered, shown = cell(1, sides, years, tau, gardens)
+                covered, shown = cell(1, sides, years, tau, gardens=gardens)
                 name = f"{sides[0]}v{sides[1]}"
                 yield f"{name:8} {years:4}  {tau:4.0%}   {covered:.3f}     {shown:.3f}"
 

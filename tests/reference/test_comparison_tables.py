@@ -22,7 +22,9 @@ def slope_variance(years: int, noise: float = NOISE) -> float:
     return float(noise**2 / np.sum((time - time.mean()) ** 2))
 
 
-def simulated_slopes(a: int, b: int, years: int, tau: float, difference: float, seed: int) -> np.ndarray:
+def simulated_slopes(
+    a: int, b: int, years: int, *, tau: float = 0.03, difference: float = 0.0, seed: int
+) -> np.ndarray:
     """Bed slopes of many gardens, one per row; the year effect is the same for all beds of a garden."""
     random = np.random.default_rng(seed)
     noise = np.sqrt(slope_variance(years) + tau**2) * random.standard_normal((GARDENS, a + b))
@@ -57,27 +59,28 @@ def test_yearly_means_hold_the_error_of_the_garden(beds: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("a", "b", "years", "pooled", "by_lot", "power"),
+    ("beds", "years", "pooled", "by_lot", "power"),
     [
-        (2, 2, 4, 4.8, 0.0, 14),
-        (3, 3, 4, 5.0, 0.0, 26),
-        (4, 4, 4, 4.9, 2.8, 40),
-        (5, 5, 4, 4.9, 4.6, 52),
-        (3, 9, 4, 4.9, 4.9, 49),
-        (3, 3, 8, 5.2, 0.0, 56),
+        ((2, 2), 4, 4.8, 0.0, 14),
+        ((3, 3), 4, 5.0, 0.0, 26),
+        ((4, 4), 4, 4.9, 2.8, 40),
+        ((5, 5), 4, 4.9, 4.6, 52),
+        ((3, 9), 4, 4.9, 4.9, 49),
+        ((3, 3), 8, 5.2, 0.0, 56),
     ],
 )
 def test_false_alarms_and_power_of_the_pooled_t(
-    a: int, b: int, years: int, pooled: float, by_lot: float, power: float
+    beds: tuple[int, int], years: int, pooled: float, by_lot: float, power: float
 ) -> None:
     """Table 6: bed slopes spread 3 %/yr, no difference, then +8 %/yr."""
+    a, b = beds
     treated = np.arange(a + b) < a
     for difference, expected in ((0.0, pooled), (RISE, power)):
-        rows = simulated_slopes(a, b, years, 0.03, difference, seed=6)
+        rows = simulated_slopes(a, b, years, difference=difference, seed=6)
         tests = [two_group(row, np.eye(a + b), treated, prior_df=0) for row in rows]
         shown = np.mean([found is not None and found.p_value < 0.05 for found in tests])
         assert shown == pytest.approx(expected / 100, abs=near(expected))
-    rows = simulated_slopes(a, b, years, 0.03, 0.0, seed=7)[:800]
+    rows = simulated_slopes(a, b, years, seed=7)[:800]
     lot = np.mean([permutation(row, treated).p_value < 0.05 for row in rows])
     assert lot == pytest.approx(by_lot / 100, abs=0.02 if by_lot else 0)
 
@@ -114,7 +117,7 @@ def test_table_6b_by_the_code_that_is_shipped(
     treated = np.arange(a + b) < a
     covariance = slope_variance(years) * np.eye(a + b)
     for difference, expected in ((0.0, false[1]), (RISE, power)):
-        rows = simulated_slopes(a, b, years, 0.03, difference, seed=8)
+        rows = simulated_slopes(a, b, years, difference=difference, seed=8)
         tests = [two_group(row, covariance, treated, prior_df=4, tau0=0.03) for row in rows]
         shown = np.mean([found is not None and found.p_value < 0.05 for found in tests])
         assert shown == pytest.approx(expected / 100, abs=near(expected))
