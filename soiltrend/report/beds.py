@@ -198,7 +198,8 @@ def _lead(figures: Sequence[Figure], has_rows: bool) -> str:
     firm = [figure for figure in figures if figure.changed and not figure.doubts]
     doubtful = [figure for figure in figures if figure.doubts]
     parts = [f"{figure.name} {figure.headline} ({figure.interval})" for figure in firm]
-    text = f"{'; '.join(parts)}. " if parts else "No change is shown in any test that can be believed. "
+    none = "No change is shown in any test that can be believed. " if doubtful else "No change is shown. "
+    text = f"{'; '.join(parts)}. " if parts else none
     still = sum(figure.kind == "flat" for figure in figures)
     if parts and still:
         text += f"In {counted(still, 'other series', 'other series')} no change is shown. "

@@ -101,7 +101,7 @@ def _view(test: str, scale: Scale, items: Sequence[_Item], compared: Sequence[Js
         return round(100 * (min(max(value, low), high) - low) / (high - low), 2)
 
     return SideView(
-        id=f"side-{test.replace('_', '-')}",
+        id=side_href(test)[1:],
         analyte=test,
         name=analyte_name(test),
         unit=f"{scale.change} a year".strip(),
@@ -149,6 +149,18 @@ def _text(items: Sequence[_Item]) -> str:
     return f"Of {counted(len(beds), 'bed')}, {' and '.join(words)}."
 
 
+def side_href(test: str) -> str:
+    """Return the link to a test's beds side by side."""
+    return f"#side-{test.replace('_', '-')}"
+
+
+def difference(item: Json, scale: Scale) -> str:
+    """Return the difference of two groups per year with its interval in brackets."""
+    numbers = [float(item[key]) * scale.factor for key in ("difference_per_year", "ci_low", "ci_high")]
+    rounded = estimate(*numbers, sign=True)
+    return f"{with_unit(rounded.value, scale.change)} a{NBSP}year ({rounded.interval})"
+
+
 def verdict_text(item: Json, scale: Scale) -> str:
     """Say one comparison of two groups of beds: in its own sentence, else in one made here."""
     if item.get("sentence"):
@@ -158,12 +170,9 @@ def verdict_text(item: Json, scale: Scale) -> str:
     verdict = str(item.get("verdict"))
     if verdict == "too-few" or item.get("ci_low") is None:
         return f"{group} against {reference} ({sizes}): too few beds or reports to compare."
-    numbers = [float(item[key]) * scale.factor for key in ("difference_per_year", "ci_low", "ci_high")]
-    rounded = estimate(*numbers, sign=True)
     said = {
         "group-rose-more": f"{group} rose more than {reference}",
         "group-rose-less": f"{group} rose less than {reference}",
     }.get(verdict, f"no difference is shown between {group} and {reference}")
-    change = f"{with_unit(rounded.value, scale.change)} a{NBSP}year"
-    text = f"{said} ({sizes}): {change}, interval {rounded.interval}."
+    text = f"{said} ({sizes}): {difference(item, scale)}."
     return text[:1].upper() + text[1:]

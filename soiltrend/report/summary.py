@@ -18,12 +18,14 @@ from soiltrend.report.model import (
 )
 from soiltrend.report.numbers import NBSP, plain, two_figures, with_unit
 from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
+from soiltrend.report.side import difference, side_href
 from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
 from soiltrend.trends import Trend
 
 MOST_BEDS = 4
 # A longer overview does not fit on a first screen: then only beds with something to say are listed in it.
 MOST_ROWS = 24
+DIFFERS = {"group-rose-more": "rose more", "group-rose-less": "rose less"}
 STRENGTH = ("up", "down", "flat", "few", "none")
 
 
@@ -45,9 +47,9 @@ def summary_text(given: ReportInput, rows: Mapping[str, Rows]) -> str:
 
 
 def changed(given: ReportInput, names: Names, tests: Sequence[str], doubts: Doubts) -> tuple[Statement, ...]:
-    """Return what rose or fell and is not in doubt, test by test."""
+    """Return what rose or fell and is not in doubt: groups of beds first, then bed by bed for each test."""
     firm = [trend for trend in given.trends if kind_of(trend) in VERBS and not doubts.of_trend(trend)]
-    statements = []
+    statements = [*_of_groups(given), *_of_garden(given)]
     for test in tests:
         for kind in VERBS:
             found = [trend for trend in firm if trend.analyte == test and kind_of(trend) == kind]
@@ -56,16 +58,43 @@ def changed(given: ReportInput, names: Names, tests: Sequence[str], doubts: Doub
     return tuple(statements)
 
 
+def _of_groups(given: ReportInput) -> list[Statement]:
+    """Return each treatment that differs from its reference."""
+    return [
+        Statement(
+            f"{analyte_name(test)} {DIFFERS[item['verdict']]} in beds with {item['group']} "
+            f"than in those with {item['reference']}",
+            (Part(Link("side by side", side_href(test)), difference(item, Scale.of(item["unit"], system))),),
+        )
+        for item in given.comparisons
+        if item.get("verdict") in DIFFERS and item.get("kind", "treatment") == "treatment"
+        for test, system in [(str(item["analyte"]), given.garden.units)]
+    ]
+
+
+def _of_garden(given: ReportInput) -> list[Statement]:
+    """Return what all beds did together, from the means of the years."""
+    return [
+        Statement(
+            f"{analyte_name(trend.analyte)} {VERBS[kind_of(trend)]} in the garden as a whole",
+            (Part(Link("yearly means", side_href(trend.analyte)), _rate(trend, given.garden.units)),),
+        )
+        for trend in given.garden_trends
+        if kind_of(trend) in VERBS
+    ]
+
+
+def _rate(trend: Trend, system: str) -> str:
+    change, interval = per_year(trend, Scale.of(trend.unit, system), sign=True)
+    return f"{change} a{NBSP}year ({interval})"
+
+
 def _statement(found: Sequence[Trend], kind: str, given: ReportInput, names: Names) -> Statement:
     test = found[0].analyte
-    scale = Scale.of(found[0].unit, given.garden.units)
     beds = len({trend.bed for trend in given.trends if trend.analyte == test})
     ordered = sorted(found, key=lambda trend: -abs(trend.slope_per_year or 0.0))
     parts = tuple(
-        Part(
-            Link(trend.bed, f"#{names.figure(trend)}"),
-            f"{per_year(trend, scale, sign=True)[0]} a{NBSP}year ({per_year(trend, scale, sign=True)[1]})",
-        )
+        Part(Link(trend.bed, f"#{names.figure(trend)}"), _rate(trend, given.garden.units))
         for trend in ordered[:MOST_BEDS]
     )
     where = f"in {len(found)} of {counted(beds, 'bed')}" if beds > 1 else "in the one bed there is"
@@ -73,7 +102,7 @@ def _statement(found: Sequence[Trend], kind: str, given: ReportInput, names: Nam
         f"{analyte_name(test)} {VERBS[kind]} {where}",
         parts,
         max(0, len(found) - MOST_BEDS),
-        f"#side-{test.replace('_', '-')}",
+        side_href(test),
     )
 
 
@@ -94,8 +123,8 @@ def unsaid(given: ReportInput, doubts: Doubts) -> tuple[Statement, ...]:
     few = [trend for trend in given.trends if trend.verdict == "too-few"]
     if flat:
         parts.append(
-            f"In {len(flat)} of {len(given.trends)} series the reports show no change. That does not prove "
-            "that nothing changed: a small change hides in the noise."
+            f"{len(flat)} of {len(given.trends)} series (one bed, one test) show no change. That does not "
+            "prove that nothing changed: a small change hides in the noise."
         )
     parts += _hidden(flat, given.garden.units)
     if few:

@@ -76,7 +76,8 @@ def depth(from_cm: float | None, to_cm: float | None, system: str) -> str:
     if to_cm is None:
         return ""
     factor, unit = (_display()["conversions"]["cm_per_inch"], "in") if system == "us" else (1.0, "cm")
-    return f"{(from_cm or 0) / factor:.3g}–{to_cm / factor:.3g}{NBSP}{unit}"
+    top, bottom = (round(value / factor, 1) for value in (from_cm or 0, to_cm))
+    return f"{top:g}–{bottom:g}{NBSP}{unit}"
 
 
 def area(square_metres: float, system: str) -> str:

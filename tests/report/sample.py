@@ -396,3 +396,33 @@ def poisoned() -> ReportInput:
         balance=({**BALANCE[0], "bed": ATTACK}, {**BALANCE[-1], "bed": ATTACK, "year": ATTACK}),
         plan=({**PLAN[0], "best_step": ATTACK},),
     )
+
+
+def empty() -> ReportInput:
+    """Return a garden whose records hold nothing and whose only file gave nothing."""
+    return made(Garden(folder=Path("garden")), pd.DataFrame(columns=list(COLUMNS)))
+
+
+def tiny() -> ReportInput:
+    """Return two beds, three years and two tests, in the units of a US grower."""
+    beds, years = ("Long Bed", "Orchard edge"), range(2023, 2026)
+    where = garden(beds, years=years).model_copy(update={"units": "us", "name": "Two beds"})
+    return made(where, rows(beds, years, ["organic_matter", "potassium"], {}))
+
+
+def named(*names: str) -> ReportInput:
+    """Return a small garden whose beds have these names."""
+    span = range(2021, 2026)
+    return made(
+        garden(names, years=span), rows(names, span, ["organic_matter", "ph"], {(names[0], "ph"): 0.2})
+    )
+
+
+def with_gaps() -> ReportInput:
+    """Return a garden in which one test has no value at all, and one has values below the limit."""
+    beds, years = ("North 1", "North 2"), range(2021, 2026)
+    table = rows(beds, years, ["organic_matter", "boron", "sulfur"], {})
+    boron, sulfur = table["analyte"] == "boron", table["analyte"] == "sulfur"
+    table.loc[boron, ["value", "qualifier", "value_printed"]] = [None, "<", "ND"]
+    table.loc[sulfur, "qualifier"] = "<"
+    return made(garden(beds, years=years), table)
