@@ -39,16 +39,20 @@ class Unit:
         """Whether the area of the bed must be known to say how much lies on a square metre."""
         return self.per_area is None and self.kind != "depth"
 
-    def per_m2(self, amount: float, area_m2: float | None) -> Range:
+    def measured(self, amount: float) -> Range:
+        """Return kg, m³, m or batches of ``amount`` of this unit as a grower measures it out."""
+        return self.size * Range(*load_toml("amounts")["accuracy"][self.kind]) * amount
+
+    def per_m2(self, amount: float, area_m2: float | None, *, planned: bool = False) -> Range:
         """Return kg/m², m³/m² (that is m deep) or batches/m² for ``amount`` of this unit.
 
-        ``area_m2`` is used, and must be given, only where :attr:`needs_area` is true.
+        ``area_m2`` is used, and must be given, only where :attr:`needs_area` is true. What is ``planned``
+        is taken as it stands, what was done as well as it can be measured.
         """
-        if not self.needs_area:
-            return self.size * (amount / (self.per_area or 1.0))
-        if area_m2 is None:
+        area = area_m2 if self.needs_area else (self.per_area or 1.0)
+        if area is None:
             raise ValueError(f"{self.written}: the area of the bed is needed")
-        return self.size * (amount / area_m2)
+        return (self.size * amount if planned else self.measured(amount)) / area
 
 
 def parse_unit(text: str, garden_units: str = "metric", *, in_mix: bool = False) -> Unit:

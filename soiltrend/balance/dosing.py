@@ -95,7 +95,7 @@ class Plan:
         if self._share_of:
             depth = self._dug_cm or layer.thickness_cm
             return Range.exact(depth / 100.0 * self._share_of)
-        return self._unit.per_m2(self._amount, bed.area_m2)
+        return self._unit.per_m2(self._amount, bed.area_m2, planned=True)
 
     def _made(self, name: str, amount: Range) -> Share:
         heap = amount if self._unit.kind in ("volume", "depth") else None

@@ -181,9 +181,12 @@ def _made(asked: _Asked, mass: Range, material: Substance, dry: Range, words: tu
 def _text(needed: Needed, asked: _Asked, words: tuple[str, str]) -> str:
     unit, what = words
     kg, us = masses(asked.units), asked.units == "us"
-    deep = _between(needed.deep_cm * (1 / 2.54 if us else 1.0))
     takes = f"{asked.words(unit)} takes {_between(needed.mass * kg.factor)} {kg.label} of {what}"
-    text = f"{takes}: {deep} {'in' if us else 'cm'} of ordinary {needed.material}"
+    if asked.analyte == "ph":
+        put = f"{_between(needed.moist * kg.factor)} {kg.label} of {needed.material}"
+        return f"{takes}: {put}, by texture; a buffer pH says it better."
+    deep = f"{_between(needed.deep_cm * (1 / 2.54 if us else 1.0))} {'in' if us else 'cm'}"
+    text = f"{takes}: {deep} of ordinary {needed.material}"
     if needed.buckets is not None and needed.wheelbarrows is not None:
         text += f", for this bed {_between(needed.buckets)} five-gallon buckets"
         text += f" or {_between(needed.wheelbarrows)} wheelbarrows"

@@ -29,7 +29,7 @@ def possible_organic(asked: Question) -> Possible:
     method = _method(asked)
     items = _items(asked, method)
     bound = _bound(asked, items)
-    grown = _grown(asked)
+    grown = _grown(asked, brought=bound.counted > 0)
     inputs_only = max(0.0, 100.0 * bound.fraction(asked.start_value / 100.0) - asked.start_value)
     expected = _expected(asked, items, grown, _still_decaying(asked, method))
     zero_loss = max(inputs_only + grown.high, _ceiling(asked), expected.high)
@@ -89,10 +89,10 @@ def _bound(asked: Question, items: list[Item]) -> Core:
     return max(cores, key=lambda core: core.fraction(start))
 
 
-def _grown(asked: Question) -> Range:
-    """Return the points that roots and residues grown in the bed may add over the years."""
+def _grown(asked: Question, *, brought: bool) -> Range:
+    """Return the points that roots and residues grown in the bed may add, beside what was brought."""
     figures = load_toml("soil")["grown_in_place"]
-    rates = figures["beside_inputs" if asked.applied else "points_per_year"]
+    rates = figures["beside_inputs" if brought else "points_per_year"]
     return Range(*rates) * (_points(asked) * max(0.0, asked.years))
 
 
@@ -176,7 +176,7 @@ class _Told:
         return f"Soil in the layer, {self.asked.layer.words(kg)}. At the start {holds}."
 
     def _rest(self) -> tuple[str, ...]:
-        lines = [self._largest()] if self.items else []
+        lines = [self._largest()] if self.bound.counted > 0 else []
         return (*lines, self._in_place(), self._most(), *self._expectation())
 
     def _largest(self) -> str:
@@ -191,7 +191,7 @@ class _Told:
 
     def _in_place(self) -> str:
         rate = load_toml("soil")["grown_in_place"]
-        high = rate["beside_inputs" if self.asked.applied else "points_per_year"][2]
+        high = rate["beside_inputs" if self.bound.counted > 0 else "points_per_year"][2]
         beside = f"{high:g} points a year in 15 cm, {wording.signed(self.grown.high)} here"
         alone = f"the most documented without imports is {rate['no_input_ceiling']:g} a year"
         return f"Roots and residues grown in the bed in {span(self.asked)}: at most {beside}; {alone}."
@@ -207,5 +207,5 @@ class _Told:
             return (f"Expected: {losing}, roots and residues add some: {outcome}",)
         put = total(item.counted for item in self.items).typical
         left = total(item.kept for item in self.items).typical
-        share = f"about {100 * left / put:.0f} % of it is still there" if put else "none of it counts"
+        share = f"about {100 * left / put:.0f} % of it is still there" if put else "nothing of it counts"
         return (f"Expected: {share} at the later test; {losing}: {outcome}",)
