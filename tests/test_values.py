@@ -1,4 +1,4 @@
-"""One printed result taken apart: the spellings of lab_methods section 8.4, and no silent guess."""
+"""One printed result taken apart: the spellings that reports show (general usage, from memory), no silent guess."""
 
 import math
 from itertools import product
@@ -85,7 +85,7 @@ def test_a_number_is_read_with_what_stands_around_it(cell: str, expected: Result
 
 @pytest.mark.parametrize("cell", ["ND", "n.d.", "N.D.", "nd"])
 def test_nd_is_below_a_limit_and_marked_as_doubtful(cell: str) -> None:
-    """It means not detected or not determined (lab_methods 8.4)."""
+    """It means not detected or not determined (general usage, from memory)."""
     assert parse_result(cell) == Result(
         qualifier="<", status="not-detected", notes=("not-detected-or-not-determined",)
     )
@@ -152,7 +152,22 @@ def test_what_is_no_plain_number_is_text_with_its_reason(cell: str, note: str) -
 
 @pytest.mark.parametrize(
     "cell",
-    ["inf", "-inf", "1e999", "P2O5", "pH 6.5", "(3)", "1.2.3", "1,23,456", "- 3", "6,O", "l.5", "Index 2-"],
+    [
+        "inf",
+        "-inf",
+        "1e999",
+        "P2O5",
+        "pH 6.5",
+        "(3)",
+        "1.2.3",
+        "1,23,456",
+        "- 3",
+        "6,O",
+        "6O",
+        "1l",
+        "l.5",
+        "Index 2-",
+    ],
 )
 def test_what_is_not_understood_is_text(cell: str) -> None:
     assert parse_result(cell).status == "text"

@@ -1,7 +1,7 @@
 """Printed words → analyte, form, unit, method; and what must never be taken for a result.
 
 ``headings.csv`` holds headings in English, German, French and Spanish (general usage, from memory, except the
-abbreviations that lab_methods section 8 gives a source for) with what each was read by hand to mean.
+abbreviations of N.C. Dept. of Agriculture, Virginia Tech and Univ. of Minnesota) with what each was read by hand to mean.
 """
 
 import csv
@@ -462,7 +462,7 @@ def test_no_kind_word_ever_leaves_a_heading_a_result(row: dict[str, str], word: 
 @settings(deadline=None, max_examples=200)
 @given(st.sampled_from(HEADINGS), st.text(string.ascii_lowercase, min_size=9, max_size=12))
 def test_a_strange_word_is_always_shown_as_left_over(row: dict[str, str], word: str) -> None:
-    match = match_analyte(f"{row['heading']} {word}")
+    match = match_analyte(f"{row['heading']} zq{word}")
     assert match is None or not match.exact
 
 

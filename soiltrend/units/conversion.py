@@ -15,7 +15,7 @@ UNIT_ASSUMED = "unit-assumed"
 VOLUME_BASIS = "volume-basis"
 EXTRACT_BASIS = "extract-basis"
 
-# mg/L of these is per litre of extract, not per litre of soil (lab_methods, 8.2).
+# mg/L of these is per litre of extract, not per litre of soil (general usage, from memory).
 EXTRACTS = frozenset({"saturated_paste", "saturated_media_extract", "water_1_1", "water_1_2", "water_1_5"})
 
 
