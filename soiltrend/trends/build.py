@@ -12,7 +12,7 @@ from soiltrend.noise import Prior, noise_text, setting
 from soiltrend.regression import moderate, p_values, serial_inflation, slope_bounds, t_quantile
 from soiltrend.trends.fit import Fits, limits
 from soiltrend.trends.model import Point, Trend
-from soiltrend.trends.points import Points, Scales
+from soiltrend.trends.points import Points, Scales, from_scale
 from soiltrend.trends.ranks import Ranks
 from soiltrend.trends.rows import Rows
 from soiltrend.trends.segments import Key, Series
@@ -64,23 +64,26 @@ def _plain(value: Any) -> Any:
 
 
 def in_unit(fits: Fits, log: NDArray[np.bool_], b: Floats) -> Floats:
-    """Return slopes on the scale of the fit as change per year in the unit, at the level of the series."""
-    with np.errstate(over="ignore", invalid="ignore"):
-        return np.where(log, np.exp(fits.level) * np.expm1(b), b)
+    """Return slopes on the scale of the fit as change per year in the unit, at the level of the series.
+
+    On the log scale the tangent of the curve where it passes the level: like a straight line's slope it
+    does not depend on how many years are looked at, and times the span it is the total change nearly.
+    """
+    return np.where(log, from_scale(fits.level, log) * b, b)
 
 
 def total_in_unit(fits: Fits, log: NDArray[np.bool_], b: Floats) -> Floats:
     """Return the change of the line over the years covered, ending at the last report of its segment."""
     after = fits.end_x - fits.level_x
     with np.errstate(over="ignore", invalid="ignore"):
-        ratio = np.exp(fits.level) * (np.exp(b * after) - np.exp(b * (after - fits.span)))
+        ratio = from_scale(fits.level, log) * (np.exp(b * after) - np.exp(b * (after - fits.span)))
         return np.where(log, ratio, b * fits.span)
 
 
 def _detectable(fits: Fits, log: NDArray[np.bool_]) -> Floats:
     """Return the smallest detectable rise in the unit, from the level of the series."""
     with np.errstate(over="ignore", invalid="ignore"):
-        return np.where(log, np.exp(fits.level) * np.expm1(fits.detectable), fits.detectable)
+        return np.where(log, from_scale(fits.level, log) * np.expm1(fits.detectable), fits.detectable)
 
 
 def _columns(work: Work) -> dict[str, Floats]:
@@ -108,13 +111,19 @@ def _columns(work: Work) -> dict[str, Floats]:
         "scatter_p": fits.scatter_p,
         "sen_slope": in_unit(fits, log, work.ranks.sen_slope),
         "mann_kendall_p": work.ranks.p,
-        "percent_per_year": np.where(log, 100 * np.expm1(fits.slope), np.nan),
+        "percent_per_year": _percent(fits.slope, log),
         "span_years": np.where(np.isnan(fits.slope), np.nan, fits.span),
-        "level": np.where(np.isnan(fits.slope), np.nan, np.where(log, np.exp(fits.level), fits.level)),
+        "level": np.where(np.isnan(fits.slope), np.nan, from_scale(fits.level, log)),
         **_side_lines(work),
         "n": np.bincount(work.points.series, minlength=fits.slope.size),
         "n_censored": fits.censored,
     }
+
+
+def _percent(b: Floats, log: NDArray[np.bool_]) -> Floats:
+    """Return the yearly growth in percent; it only means something on the log scale."""
+    with np.errstate(over="ignore"):
+        return np.where(log, 100 * np.expm1(b), np.nan)
 
 
 def _side_lines(work: Work) -> dict[str, Floats]:
@@ -227,7 +236,7 @@ def _change(rows: Rows, before: Key, after: Key) -> str:
         for (word, names), a, b in zip(tables, before, after, strict=True)
         if a != b
     ]
-    return ", ".join(parts)
+    return ", ".join(parts) or "beds that share no year"
 
 
 def _bounds(work: Work, number: int, members: NDArray[np.intp]) -> tuple[float | None, float | None]:
@@ -235,7 +244,7 @@ def _bounds(work: Work, number: int, members: NDArray[np.intp]) -> tuple[float |
     points, log = work.points, bool(work.scales.log[number])
     if (points.side[members] > 0).any():
         return None, None  # nothing bounds a value above a limit
-    value = np.exp(points.y[members]) if log else points.y[members]
+    value = from_scale(points.y[members], np.full(members.size, log))
     lowest = np.where(points.side[members] < 0, 0.0, value)
     _, segment = np.unique(points.segment[members], return_inverse=True)
     low, high = slope_bounds(points.x[members], lowest, value, segment.reshape(-1))
@@ -249,8 +258,7 @@ def _points(work: Work) -> list[tuple[Point, ...]]:
     reach = (t_quantile(work.level, fits.df)[points.series] * fits.band_se)[at]
     log = work.scales.log[points.series][at]
     fitted = fits.fitted[at]
-    with np.errstate(over="ignore", invalid="ignore"):
-        line, low, high = (np.where(log, np.exp(v), v) for v in (fitted, fitted - reach, fitted + reach))
+    line, low, high = (from_scale(v, log) for v in (fitted, fitted - reach, fitted + reach))
     noise_low, noise_high = _noise_range(work, log)
     segment = _local_segments(work)[at]
     columns = zip(
@@ -316,8 +324,9 @@ def _noise_range(work: Work, log: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     """Return what one report of the same soil could print, by the t of the noise figure's own certainty."""
     rows, of, at = work.rows, work.series.series, work.points.of_row
     reach = (t_quantile(0.95, work.fits.d0) * work.fits.s0)[of]
-    low = np.where(log, rows.value * np.exp(-reach), rows.value - reach)
-    high = np.where(log, rows.value * np.exp(reach), rows.value + reach)
-    limit = np.where(log, np.exp(np.where(log, work.points.y[at], 0.0)), work.points.y[at])
+    factor = from_scale(reach, log)
+    low = np.where(log, rows.value / factor, rows.value - reach)
+    high = np.where(log, rows.value * factor, rows.value + reach)
+    limit = from_scale(work.points.y[at], log)
     below = work.points.side[at] < 0
     return np.where(below, np.minimum(0.0, rows.value), low), np.where(below, limit, high)

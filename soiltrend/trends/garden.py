@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soiltrend.noise import Prior, noise_text
-from soiltrend.trends.points import Points, Scales
+from soiltrend.trends.points import Points, Scales, from_scale
 from soiltrend.trends.rows import Rows
 from soiltrend.trends.segments import Key, Series
 
@@ -213,13 +213,11 @@ def _rows(rows: Rows, means: list[_Mean], log: NDArray[np.bool_]) -> Rows:
     together = by_analyte(rows)
     nowhere = np.full(len(means), -1, dtype=np.intp)
     y = np.array([mean.y for mean in means], dtype=float)
-    with np.errstate(over="ignore"):
-        value = np.where(log, np.exp(y), y)
     return replace(
         together,
         index=nowhere,
         day=np.array([mean.day for mean in means], dtype=np.intp),
-        value=value,
+        value=from_scale(y, log),
         side=np.zeros(len(means), dtype=np.intp),
         step=np.full(len(means), np.nan),
         group=nowhere,

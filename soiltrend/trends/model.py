@@ -38,9 +38,10 @@ class Trend:
     as a multiple of the stated noise, ``scatter_p`` its F test, None where nothing is left over.
 
     In the unit of the series everything turns about one level L, the mean of the latest segment that holds
-    two dates (on the log scale the geometric mean): ``slope_per_year`` is L (exp(b) - 1), or b on the raw
-    scale; ``total_change`` is the rise of that line over ``span_years``, the years inside segments, ending
-    with the latest report of that segment. Their limits are the same expressions at the limits of b.
+    two dates (on the log scale the geometric mean): ``slope_per_year`` is L b, the tangent
+    there, or b on the raw scale; ``total_change`` is the rise of that line over ``span_years``, the years
+    inside segments, ending with the latest report of that segment. Their limits are the same expressions
+    at the limits of b.
     ``sen_slope`` is turned into the unit in the same way. ``method`` is that of this segment.
 
     ``first_value`` and ``last_value`` are as measured (means where one date has several results).

@@ -44,6 +44,12 @@ class Scales:
     d0: Floats
 
 
+def from_scale(y: Floats, log: Flags) -> Floats:
+    """Return values of the scale of the fit in the unit of the analyte."""
+    with np.errstate(over="ignore"):
+        return np.where(log, np.exp(np.where(log, y, 0.0)), y)
+
+
 def priors(rows: Rows, series: Series, noise: Noise) -> list[Prior]:
     """Return the stated noise of each series."""
     different = {(analyte, unit): noise.of(analyte, unit) for _, analyte, unit in rows.groups}
@@ -93,7 +99,7 @@ def make_points(rows: Rows, series: Series, log: Flags) -> Points:
 def _shown(rows: Rows, of_row: Ints, y: Floats, geometric: Flags) -> Floats:
     """Return the value of a date as a reader expects it: as printed, or the mean of several results."""
     mean = np.bincount(of_row, rows.value, minlength=y.size) / np.maximum(np.bincount(of_row), 1)
-    return np.where(geometric, np.exp(np.where(geometric, y, 0.0)), mean)
+    return np.where(geometric, from_scale(y, geometric), mean)
 
 
 def _zero_limit(rows: Rows, series: Series) -> Floats:
@@ -114,19 +120,18 @@ def stated_noise(rows: Rows, series: Series, points: Points, prior: list[Prior],
     """Return the noise of one report of each series, at the level of that series.
 
     Near the limit of the method the laboratory's absolute noise and the rounding of the printed number
-    count: ``s0² = s0² + (a/y)² + step²/(12 y²)`` on the log scale with y the geometric mean, without the
-    division on the raw scale.
+    count: ``CV² + (a/y)² + step²/(12 y²)`` with y the geometric mean, of which the log scale takes ln(1 + …);
+    ``s0² + a² + step²/12`` on the raw scale.
     """
     count = len(prior)
     s0, a = np.array([p.s0 for p in prior]), np.array([p.near_limit for p in prior])
     measured = points.side == 0
     n = np.bincount(points.series[measured], minlength=count)
     level = np.bincount(points.series[measured], points.y[measured], minlength=count) / np.maximum(n, 1)
-    y = np.where(log & (n > 0), np.exp(level), np.where(log, np.inf, 1.0))
-    extra = (a / y) ** 2 + _rounding(rows, series) ** 2 / 12 / y**2
-    return Scales(
-        prior=prior, log=log, s0=np.sqrt(s0**2 + extra), d0=np.array([p.d0 for p in prior], dtype=float)
-    )
+    y = np.where(log & (n > 0), from_scale(level, log), np.where(log, np.inf, 1.0))
+    extra = (a**2 + _rounding(rows, series) ** 2 / 12) / y**2
+    variance = np.where(log, np.log1p(np.expm1(np.where(log, s0**2, 0.0)) + extra), s0**2 + extra)
+    return Scales(prior=prior, log=log, s0=np.sqrt(variance), d0=np.array([p.d0 for p in prior], dtype=float))
 
 
 def _rounding(rows: Rows, series: Series) -> Floats:

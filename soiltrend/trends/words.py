@@ -9,6 +9,7 @@ from soiltrend.trends.model import Trend
 FEW_REPORTS = 3
 SCATTER_ODD = 0.05
 MOST_BREAKS = 3
+BREAK_KINDS = ("laboratory", "method", "layer", "beds")
 
 
 def sentence(trend: Trend, family: int) -> str:
@@ -105,13 +106,14 @@ def _not_shown(trend: Trend) -> str:
 
 
 def _cannot_tell(trend: Trend) -> str:
-    few = (
-        f" {_count(trend.n)} reports cannot tell a steady change from one odd sample." if _few(trend) else ""
+    things, odd = ("yearly means", "year") if _of_garden(trend) else ("reports", "sample")
+    said = (
+        f" {_count(trend.n)} {things} cannot tell a steady change from one odd {odd}." if _few(trend) else ""
     )
     if trend.smallest_detectable is None:
-        return few
+        return said
     size = f"{_number(trend.smallest_detectable, digits=2)}{_unit(trend, change=True)}"
-    return f"{few} A true rise of less than about {size} in all would often be missed by these reports."
+    return f"{said} A true rise of less than about {size} in all would often be missed by these {things}."
 
 
 def _few(trend: Trend) -> bool:
@@ -169,12 +171,21 @@ def _years(trend: Trend) -> str:
 
 
 def _breaks(trend: Trend) -> str:
+    """Name the day and the kind of each change; the laboratories and methods stand in ``breaks``."""
     if not trend.breaks or trend.slope_per_year is None:
         return ""
-    said = list(trend.breaks[:MOST_BREAKS])
+    said = [_kinds(text) for text in trend.breaks[:MOST_BREAKS]]
     if len(trend.breaks) > MOST_BREAKS:
         said.append(f"{len(trend.breaks) - MOST_BREAKS} more")
-    return f"Levels are not compared across changes ({'; '.join(said)})."
+    return f"Levels are not compared across a change ({'; '.join(said)})."
+
+
+def _kinds(change: str) -> str:
+    """Shorten '2024-04-20 laboratory A to B, method x to y' to '2024-04-20 laboratory, method'."""
+    day, _, parts = change.partition(" ")
+    kinds = [part.split(" ", 1)[0] for part in parts.split(", ")]
+    known = [kind for kind in kinds if kind in BREAK_KINDS]
+    return f"{day} {', '.join(dict.fromkeys(known))}"
 
 
 def _scatter(trend: Trend) -> str:

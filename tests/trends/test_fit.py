@@ -34,7 +34,7 @@ def test_a_log_fit_is_told_in_the_unit_at_the_level_of_the_series() -> None:
     assert trend.slope_fit == pytest.approx(math.log(1.5), rel=1e-3)
     assert trend.percent_per_year == pytest.approx(50, rel=2e-3)
     assert trend.level == pytest.approx(math.sqrt(3 * 4.5), rel=1e-9)
-    assert trend.slope_per_year == pytest.approx(trend.level * math.expm1(trend.slope_fit))
+    assert trend.slope_per_year == pytest.approx(trend.level * trend.slope_fit)
     assert trend.total_change == pytest.approx(4.75, rel=1e-2)
     assert (trend.first_value, trend.last_value) == (2.0, 6.75)
     assert trend.span_years == pytest.approx(3.0, abs=0.01)
@@ -45,8 +45,8 @@ def test_the_fitted_line_the_total_and_the_interval_are_one_line() -> None:
     first, last = trend.points[0], trend.points[-1]
     assert trend.total_change == pytest.approx(last.fitted - first.fitted)
     reach = t_quantile(0.95, trend.df) * trend.se_fit
-    assert trend.ci_low == pytest.approx(trend.level * math.expm1(trend.slope_fit - reach))
-    assert trend.ci_high == pytest.approx(trend.level * math.expm1(trend.slope_fit + reach))
+    assert trend.ci_low == pytest.approx(trend.level * (trend.slope_fit - reach))
+    assert trend.ci_high == pytest.approx(trend.level * (trend.slope_fit + reach))
     assert trend.ci_low < trend.slope_per_year < trend.ci_high
     assert trend.total_low < trend.total_change < trend.total_high
 
@@ -67,7 +67,7 @@ def test_the_numbers_of_one_series_by_hand() -> None:
     x, y = t.to_numpy() - t.to_numpy().mean(), np.log(values)
     b = (x @ y) / (x @ x)
     rss = ((y - y.mean() - b * x) ** 2).sum()
-    s0 = math.sqrt(log_sd(0.1) ** 2 + (0.005 / np.exp(y.mean())) ** 2)
+    s0 = log_sd(math.hypot(0.1, 0.005 / np.exp(y.mean())))
     s = math.sqrt((4 * s0**2 + rss) / 6)
     assert trend.slope_fit == pytest.approx(b, rel=1e-10)
     assert trend.se_fit == pytest.approx(s / math.sqrt(x @ x), rel=1e-9)
@@ -127,6 +127,20 @@ def test_another_level_widens_the_interval() -> None:
     assert (wide.ci_level, narrow.ci_level) == (0.99, 0.8)
     assert wide.ci_low < narrow.ci_low
     assert wide.ci_high > narrow.ci_high
+
+
+@pytest.mark.parametrize(("first", "yearly"), [(3.0, 0.2), (2.0, 0.5), (5.0, -0.3)])
+def test_a_straight_line_is_told_by_its_own_slope(first: float, yearly: float) -> None:
+    trend = one([first + yearly * i for i in range(6)])
+    assert trend.slope_per_year == pytest.approx(yearly, rel=0.06)
+    assert trend.slope_per_year * trend.span_years == pytest.approx(trend.total_change, rel=0.05)
+
+
+def test_two_reports_of_one_month_are_not_blown_up() -> None:
+    """A difference between days is no doubling per year compounded: the numbers stay those of a line."""
+    trend = one([4.0, 5.0], sampled_on=["2020-05-01", "2020-05-15"])
+    assert trend.slope_per_year == pytest.approx(1.0 / (14 / 365.25), rel=0.01)
+    assert trend.total_change == pytest.approx(1.0)
 
 
 # --- few, equal, odd, missing ----------------------------------------------------------------------------
@@ -278,8 +292,8 @@ def test_mann_kendall_ties_what_lies_below_the_limit() -> None:
 def test_rounding_of_the_printed_number_widens_the_noise(value, printed, step) -> None:
     """step²/12 of the variance; the step of the digits carries over to the unit of the value."""
     trend = one([value, value], "bulk_density", PLAIN, value_printed=printed)
-    expected = log_sd(0.05) ** 2 + (step / value) ** 2 / 12
-    assert trend.s0_stated**2 == pytest.approx(expected, rel=1e-6)
+    expected = log_sd(math.sqrt(0.05**2 + (step / value) ** 2 / 12))
+    assert trend.s0_stated == pytest.approx(expected, rel=1e-6)
 
 
 def test_a_spreadsheet_that_drops_the_zero_of_5_0_does_not_widen_it() -> None:
@@ -291,7 +305,8 @@ def test_a_spreadsheet_that_drops_the_zero_of_5_0_does_not_widen_it() -> None:
 def test_close_to_the_limit_the_laboratorys_absolute_noise_counts() -> None:
     low, high = one([0.05, 0.05], "boron"), one([2.0, 2.0], "boron")
     assert low.s0 > 1.5 * high.s0
-    assert low.s0 == pytest.approx(math.sqrt(NOISE.of("boron", "mg/kg").s0 ** 2 + (0.02 / 0.05) ** 2))
+    cv = math.sqrt(math.expm1(NOISE.of("boron", "mg/kg").s0 ** 2))
+    assert low.s0 == pytest.approx(log_sd(math.hypot(cv, 0.02 / 0.05)))
 
 
 def test_other_beds_teach_the_noise_of_a_bed() -> None:

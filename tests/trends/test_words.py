@@ -46,7 +46,11 @@ CASES = {
     "two": ([4.0, 4.4], {}, ["over one year", "Two reports cannot tell"]),
     "one": ([4.0], {}, ["one report (4 %, of 2015)", "One report says nothing about change"]),
     "apart": ([4.0, 5.0], {"lab": ["A", "B"]}, ["no two of the same laboratory, method and layer"]),
-    "change": ([4.0, 4.1, 5.0, 5.1], {"lab": ["A", "A", "B", "B"]}, ["not compared across", "A to B"]),
+    "change": (
+        [4.0, 4.1, 5.0, 5.1],
+        {"lab": ["A", "A", "B", "B"]},
+        ["not compared across a change (2017-10-01 laboratory)"],
+    ),
     "wild": ([4.0, 9.0, 3.0, 8.0, 2.5, 9.0], {}, ["times the stated noise"]),
     "hidden": ([0.5, 0.5], {"qualifier": "<"}, ["all beyond the limit of the method"]),
     "half": ([0.5, 0.5, 0.9], {"qualifier": ["<", "<", ""]}, ["2 of them beyond the limit"]),
