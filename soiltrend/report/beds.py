@@ -47,7 +47,7 @@ class Names:
 
     def bed(self, bed: str) -> Link:
         """Return the link to a bed; plain text where there is no such bed on the page."""
-        return Link(bed, f"#{self.beds[bed]}" if bed in self.beds else "")
+        return Link(name_of(bed), f"#{self.beds[bed]}" if bed in self.beds else "")
 
     def figure(self, trend: Trend) -> str:
         """Return the anchor of a series' chart."""
@@ -57,6 +57,11 @@ class Names:
     def table(self, bed: str) -> str:
         """Return the anchor of a bed's rows."""
         return f"{self.beds[bed]}-rows"
+
+
+def name_of(bed: str) -> str:
+    """Return a bed's name as it is printed; a report can leave it out."""
+    return bed if bed.strip() else "(no name)"
 
 
 def bed_order(given: ReportInput, rows: Mapping[str, Rows]) -> list[str]:
@@ -95,7 +100,7 @@ def bed_views(
         views.append(
             BedView(
                 id=names.beds[bed],
-                name=bed,
+                name=name_of(bed),
                 facts=_facts(records.get(bed), given.garden.units),
                 lead=_lead(figures, bool(rows.get(bed))),
                 figures=figures,

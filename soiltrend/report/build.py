@@ -104,4 +104,4 @@ def _picture_text(told: Sequence[Told]) -> str:
     if plain:
         parts.append(f"thin: no change shown ({plain})")
     text = "; ".join(parts)
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{text[:1].upper()}{text[1:]}. The bar on the left is the noise of one report."

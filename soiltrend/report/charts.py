@@ -6,6 +6,7 @@ Colours in a specification are stand-ins: the style sheet replaces each by the p
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from soiltrend.report.model import Picture
@@ -40,15 +41,36 @@ def story(told: Sequence[Told], scale: Scale, title: str, text: str) -> Picture:
     """Return the picture of one test in all beds over time; changed and doubtful beds stand out."""
     ordered = sorted(told, key=lambda item: ("changed", "doubtful", "plain").index(item.role))[:MOST_LINES]
     values = [_value(item, point, scale) for item in ordered for point in item.trend.points]
-    low, high = min(v["value"] for v in values), max(v["value"] for v in values)
+    noise = _noise(told, scale)
+    low = min(noise["value"], *(value["value"] for value in values))
+    high = max(noise["high"], *(value["value"] for value in values))
     pad = (high - low) * 0.06 or 1.0
-    domain = [low - pad, high + pad]
-    return Picture(
-        title,
-        text,
-        _spec(values, domain, _labels(ordered, scale, domain, 270), 520, 270),
-        _spec(values, domain, _labels(ordered, scale, domain, 240), 236, 240),
-    )
+    drawn = _Drawn(values, noise, [low - pad, high + pad])
+    sizes = ((520, 270), (236, 240))
+    wide, narrow = (_spec(drawn, _labels(ordered, scale, drawn.domain, size[1]), *size) for size in sizes)
+    return Picture(title, text, wide, narrow)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What both sizes of the picture share; ``noise`` is a bar from ``value`` to ``high``."""
+
+    values: list[dict[str, Any]]
+    noise: dict[str, Any]
+    domain: list[float]
+
+
+def _noise(told: Sequence[Told], scale: Scale) -> dict[str, Any]:
+    """Return the noise bar of the report in the middle of all values, placed just before the first report."""
+    points = sorted((point for item in told for point in item.trend.points), key=lambda point: point.value)
+    middle = points[len(points) // 2]
+    days = [point.sampled_on for point in points]
+    before = min(days) - max((max(days) - min(days)) / 25, timedelta(days=20))
+    return {
+        "day": before.isoformat(),
+        "value": scale.value(middle.noise_low),
+        "high": scale.value(middle.noise_high),
+    }
 
 
 def to_svg(spec: dict[str, Any]) -> str:
@@ -93,30 +115,33 @@ def _short(name: str) -> str:
     return name if len(name) <= LABEL_LETTERS else f"{name[: LABEL_LETTERS - 1]}…"
 
 
-def _spec(
-    values: list[dict[str, Any]],
-    domain: Sequence[float],
-    labels: list[dict[str, Any]],
-    width: int,
-    height: int,
-) -> dict[str, Any]:
+def _spec(drawn: _Drawn, labels: list[dict[str, Any]], width: int, height: int) -> dict[str, Any]:
     x = {
         "field": "day", "type": "temporal", "title": None,
         "axis": {"format": "%Y", "tickCount": "year", "labelOverlap": True},
     }  # fmt: skip
     y = {
         "field": "value", "type": "quantitative", "title": None,
-        "scale": {"domain": domain, "zero": False, "nice": False},
+        "scale": {"domain": drawn.domain, "zero": False, "nice": False},
     }  # fmt: skip
-    layers = [layer for role in ROLES for layer in _role_layers(role, x, y)]
+    layers = [_noise_layer(drawn.noise, x, y)]
+    layers += [layer for role in ROLES for layer in _role_layers(role, x, y)]
     layers += [_label_layer(role, labels, x, y) for role in ROLES if role != "plain"]
     return {
-        "data": {"values": values},
+        "data": {"values": drawn.values},
         "width": width,
         "height": height,
         "padding": {"left": 2, "top": 6, "right": 4, "bottom": 2},
         "layer": layers,
         "config": _config(),
+    }
+
+
+def _noise_layer(noise: dict[str, Any], x: dict[str, Any], y: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "data": {"values": [noise]},
+        "mark": {"type": "rule", "stroke": MUTED, "strokeWidth": 3},
+        "encoding": {"x": x, "y": y, "y2": {"field": "high"}},
     }
 
 

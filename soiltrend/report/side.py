@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from soiltrend.report.beds import Names
+from soiltrend.report.beds import Names, name_of
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import Json, Link, ReportInput, SideRow, SideView, Tick
 from soiltrend.report.multiples import ticks
@@ -69,7 +69,7 @@ def _has_slope(trend: Trend) -> bool:
 
 def _of_trend(trend: Trend, scale: Scale, names: Names, doubts: Doubts, amended: bool | None) -> _Item:
     group = "" if amended is None else "amended" if amended else "unamended"
-    link = Link(trend.bed, f"#{names.figure(trend)}")
+    link = Link(name_of(trend.bed), f"#{names.figure(trend)}")
     return _item(link, group, kind_of(trend), bool(doubts.of_trend(trend)), _numbers(trend, scale))
 
 
@@ -154,6 +154,11 @@ def side_href(test: str) -> str:
     return f"#side-{test.replace('_', '-')}"
 
 
+def beds_called(group: object) -> str:
+    """Return how the beds of a group are called: ``unamended beds``, ``beds with compost``."""
+    return f"{group} beds" if group in ("amended", "unamended") else f"beds with {group}"
+
+
 def difference(item: Json, scale: Scale) -> str:
     """Return the difference of two groups per year with its interval in brackets."""
     numbers = [float(item[key]) * scale.factor for key in ("difference_per_year", "ci_low", "ci_high")]
@@ -165,7 +170,7 @@ def verdict_text(item: Json, scale: Scale) -> str:
     """Say one comparison of two groups of beds: in its own sentence, else in one made here."""
     if item.get("sentence"):
         return " ".join([str(item["sentence"]), *(str(text) for text in item.get("cautions") or ())])
-    group, reference = item.get("group"), item.get("reference")
+    group, reference = (beds_called(item.get(key)) for key in ("group", "reference"))
     sizes = f"{counted(len(item.get('beds') or ()), 'bed')} against {len(item.get('reference_beds') or ())}"
     verdict = str(item.get("verdict"))
     if verdict == "too-few" or item.get("ci_low") is None:

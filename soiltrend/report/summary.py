@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from soiltrend.report.beds import Names
+from soiltrend.report.beds import Names, name_of
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import (
     Cell,
@@ -18,7 +18,7 @@ from soiltrend.report.model import (
 )
 from soiltrend.report.numbers import NBSP, plain, two_figures, with_unit
 from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
-from soiltrend.report.side import difference, side_href
+from soiltrend.report.side import beds_called, difference, side_href
 from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
 from soiltrend.trends import Trend
 
@@ -62,8 +62,8 @@ def _of_groups(given: ReportInput) -> list[Statement]:
     """Return each treatment that differs from its reference."""
     return [
         Statement(
-            f"{analyte_name(test)} {DIFFERS[item['verdict']]} in beds with {item['group']} "
-            f"than in those with {item['reference']}",
+            f"{analyte_name(test)} {DIFFERS[item['verdict']]} in {beds_called(item['group'])} "
+            f"than in {beds_called(item['reference'])}",
             (Part(Link("side by side", side_href(test)), difference(item, Scale.of(item["unit"], system))),),
         )
         for item in given.comparisons
@@ -94,7 +94,7 @@ def _statement(found: Sequence[Trend], kind: str, given: ReportInput, names: Nam
     beds = len({trend.bed for trend in given.trends if trend.analyte == test})
     ordered = sorted(found, key=lambda trend: -abs(trend.slope_per_year or 0.0))
     parts = tuple(
-        Part(Link(trend.bed, f"#{names.figure(trend)}"), _rate(trend, given.garden.units))
+        Part(Link(name_of(trend.bed), f"#{names.figure(trend)}"), _rate(trend, given.garden.units))
         for trend in ordered[:MOST_BEDS]
     )
     where = f"in {len(found)} of {counted(beds, 'bed')}" if beds > 1 else "in the one bed there is"

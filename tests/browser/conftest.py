@@ -74,7 +74,8 @@ class Shelf:
             reduced_motion="reduce",
         )
         opened = Opened(context.new_page())
-        opened.page.emulate_media(media="print" if media == "print" else "screen")
+        if media == "print":
+            opened.page.emulate_media(media="print")
         opened.page.goto(file.as_uri())
         return opened
 

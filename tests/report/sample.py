@@ -235,13 +235,13 @@ def _places(table: pd.DataFrame) -> tuple[str, ...]:
 
 COMPARISONS = (
     {
-        "analyte": "organic_matter", "unit": "%", "group": "compost", "reference": "control",
+        "analyte": "organic_matter", "unit": "%", "group": "compost", "reference": "unamended",
         "beds": ["North 2", "South 1", "South 3"], "reference_beds": ["North 1", "North 3"],
         "difference_per_year": 0.12, "ci_low": -0.05, "ci_high": 0.29, "ci_level": 0.95, "p_value": 0.15,
         "estimator": "moderated difference of slopes", "verdict": "no-difference-shown",
     },
     {
-        "analyte": "potassium", "unit": "mg/kg", "group": "compost", "reference": "control",
+        "analyte": "potassium", "unit": "mg/kg", "group": "compost", "reference": "unamended",
         "beds": ["North 2", "South 1", "South 3"], "reference_beds": ["North 1", "North 3"],
         "difference_per_year": 9.1, "ci_low": 2.2, "ci_high": 16.0, "ci_level": 0.95, "p_value": 0.01,
         "estimator": "moderated difference of slopes", "verdict": "group-rose-more",
