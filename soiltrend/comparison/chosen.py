@@ -32,8 +32,8 @@ def selection_of(
     samples: Samples, group: tuple[str, ...], reference: tuple[str, ...], garden: Garden, noise: ReportNoise
 ) -> Selection | None:
     """Return how the group was chosen, None where it was not, or where the reference was chosen alike."""
-    low = low_beds(garden, group)
-    if not low or low_beds(garden, reference):
+    low = low_beds(garden, group, samples.analyte)
+    if not low or low_beds(garden, reference, samples.analyte):
         return None
     day = _chosen_by(samples, group, first_application(garden, group))
     late = np.array([when > day for when in samples.days], dtype=np.bool_)

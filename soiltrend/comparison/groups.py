@@ -1,5 +1,6 @@
 """Which beds are compared with which, as beds.csv and amendments.csv say."""
 
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -63,16 +64,34 @@ def drawn_by_lot(garden: Garden, pair: Pair) -> bool:
     return all(known[name].assigned == "random" for name in pair.beds + pair.reference_beds)
 
 
-def chosen_low(bed: Bed) -> bool:
-    """Whether the bed was chosen because it was poor, in the grower's own words."""
-    words = set(load_toml("comparison")["chosen_low"]["words"])
-    return bool(words & set(bed.chosen_because.casefold().replace(",", " ").replace(".", " ").split()))
+def chosen_low(bed: Bed, analyte: str) -> bool:
+    """Whether the bed was chosen because it was poor in this analyte, in the grower's own words.
+
+    Words that name analytes ("lowest pH") speak of those alone, others ("the poorest bed") of all.
+    """
+    words = re.findall(r"[\w₀-₉-]+", bed.chosen_because)
+    low = set(load_toml("comparison")["chosen_low"]["words"])
+    if not low & {word.casefold() for word in words}:
+        return False
+    named = _named(" ".join(words))
+    return not named or analyte in named
 
 
-def low_beds(garden: Garden, names: tuple[str, ...]) -> tuple[str, ...]:
-    """Return those of the beds that were chosen because they were poor."""
+def _named(text: str) -> set[str]:
+    """Return the analytes that a text names: long names in any case, short ones (P, OM) as they are."""
+    known = {a: n for a, n in load_toml("display")["analytes"].items() if isinstance(n, list)}
+    return {
+        analyte
+        for analyte, (long, short) in known.items()
+        if re.search(rf"\b{re.escape(long)}\b", text, re.IGNORECASE)
+        or re.search(rf"\b{re.escape(short)}\b", text)
+    }
+
+
+def low_beds(garden: Garden, names: tuple[str, ...], analyte: str) -> tuple[str, ...]:
+    """Return those of the beds that were chosen because they were poor in this analyte."""
     known = by_name(garden)
-    return tuple(name for name in names if chosen_low(known[name]))
+    return tuple(name for name in names if chosen_low(known[name], analyte))
 
 
 def applications(garden: Garden, name: str) -> list[Amendment]:

@@ -289,6 +289,22 @@ class TestChosenBecauseLow:
         found.beds |= {"C1": {"chosen_because": "poor as well"}}
         assert not found.treatment().capped
 
+    @pytest.mark.parametrize(
+        ("words", "capped"),
+        [
+            ("lowest organic matter", True),
+            ("lowest OM", True),
+            ("poor", True),
+            ("lowest pH", False),
+            ("Worst phosphorus and low P", False),
+            ("slow to drain", False),
+        ],
+    )
+    def test_words_that_name_an_analyte_speak_of_it_alone(self, words: str, capped: bool) -> None:
+        found = self.chosen(range(2020, 2022))
+        found.beds = {"A1": {"chosen_because": words}}
+        assert found.treatment().capped == capped
+
     def test_other_reasons_do_not_cap(self) -> None:
         found = self.chosen(range(2020, 2022))
         found.beds = {"A1": {"chosen_because": "next to the path"}}
