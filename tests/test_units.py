@@ -199,6 +199,8 @@ def test_a_carbon_stock_needs_depth_and_density() -> None:
         ("potassium", "meq/(100.g)", "K2O", "not of K2O"),
         ("organic_matter", "meq/(100.g)", "", "found meq"),
         ("organic_carbon", "%", "CO2", "not a form"),
+        ("potassium", "%", "", "share of the CEC"),
+        ("calcium", "%", "CaO", "share of the CEC"),
         ("cec", "mg/kg", "", "amount of charge"),
         ("cec", "%", "", "amount of charge"),
         ("ph", "mg/kg", "", "pH has no unit"),
@@ -235,6 +237,10 @@ def test_a_missing_unit_is_the_usual_one_and_marked() -> None:
     assert usual_unit("cec") == "meq/(100.g)"
 
 
+def test_a_total_cation_in_percent_is_a_mass() -> None:
+    assert to_canonical(1.2, analyte="potassium", unit="%", method="total").value == pytest.approx(12_000)
+
+
 def test_ph_needs_no_unit() -> None:
     assert to_canonical(6.5, analyte="ph").notes == ()
 
@@ -253,7 +259,7 @@ CONVERTIBLE = [
     (name, code)
     for name, row in load_toml("analytes").items()
     for code, known in units().items()
-    if row["unit"] == "mg/kg" and known.quantity == "mass"
+    if row["unit"] == "mg/kg" and known.quantity == "mass" and not (code == "%" and "charge" in row)
 ]
 
 

@@ -1,4 +1,4 @@
-"""One printed result taken apart: the spellings that reports show (general usage, from memory), no silent guess."""
+"""One printed result taken apart as reports print it (general usage, from memory), and no silent guess."""
 
 import math
 from itertools import product

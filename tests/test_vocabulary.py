@@ -1,7 +1,8 @@
 """Printed words → analyte, form, unit, method; and what must never be taken for a result.
 
-``headings.csv`` holds headings in English, German, French and Spanish (general usage, from memory, except the
-abbreviations of N.C. Dept. of Agriculture, Virginia Tech and Univ. of Minnesota) with what each was read by hand to mean.
+``headings.csv`` holds headings in English, German, French and Spanish with what each was read by hand to
+mean. They are general usage, from memory, except abbreviations that the N.C. Dept. of Agriculture, Virginia
+Tech and the Univ. of Minnesota explain.
 """
 
 import csv
@@ -230,6 +231,7 @@ def test_what_is_near_a_result_and_is_none_says_why(heading: str, kind: str, nam
     assert (match.kind, match.analyte) == (kind, name)
     assert not match.is_result
     assert match.why
+    assert match.exact <= (kind not in {"previous", "summary", "other", "ambiguous"})
 
 
 ORDINARY = """No|As|In|Co|At|is|a|to|Sample|Sample ID|Lab No|Field|Bed|Bed S|B bed|Plot B|A|M|L|VH|Low|High

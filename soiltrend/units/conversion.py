@@ -18,6 +18,9 @@ EXTRACT_BASIS = "extract-basis"
 # mg/L of these is per litre of extract, not per litre of soil (general usage, from memory).
 EXTRACTS = frozenset({"saturated_paste", "saturated_media_extract", "water_1_1", "water_1_2", "water_1_5"})
 
+# These find all of an element in the sample, so that a percentage of a cation is one of soil mass.
+WHOLE_SAMPLE = frozenset({"total", "aqua_regia", "acid_digestion"})
+
 
 @dataclass(frozen=True, slots=True)
 class Converted:
@@ -128,6 +131,7 @@ def _to_mass(printed: _Printed) -> Converted:
     """Convert to mg/kg, or to mg/dm3 where the result is by volume."""
     match printed.unit.quantity:
         case "mass":
+            _refuse_share(printed)
             return Converted(printed.value * printed.unit.factor * _element(printed), "mg/kg")
         case "charge":
             _refuse_moles(printed)
@@ -147,6 +151,12 @@ def _charge_mass(printed: _Printed) -> float:
     if printed.form:
         raise _refuse(printed, f"milliequivalents are of the ion, not of {printed.form}.")
     return printed.value * printed.unit.factor * equivalent_weight(printed.analyte)
+
+
+def _refuse_share(printed: _Printed) -> None:
+    """Refuse a cation in percent: most often a share of the exchange capacity and no mass at all."""
+    if printed.unit.code == "%" and "charge" in printed.row and printed.method not in WHOLE_SAMPLE:
+        raise _refuse(printed, "a percentage of a cation is a share of the CEC unless a total is printed.")
 
 
 def _refuse_moles(printed: _Printed) -> None:

@@ -32,8 +32,9 @@ class AnalyteMatch:
     printed (``""`` for the element); ``unit`` a unit code or ``""``. Only ``kind`` ``result`` and
     ``saturation`` are results: anything else is to be left alone, and ``why`` says why. ``weak`` matches
     (one letter, an abbreviation with other meanings) need something beside them that supports them.
-    ``exact`` is False where words were not understood; they are in ``leftover``. ``notes`` are codes for
-    the long table.
+    ``exact`` is False where words were not understood, and for the kinds ``previous``, ``summary``,
+    ``ambiguous`` and ``other``; the words that did it are in ``leftover``. ``notes`` are codes for the
+    long table.
     """
 
     analyte: str

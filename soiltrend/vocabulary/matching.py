@@ -19,6 +19,7 @@ from soiltrend.vocabulary.ratios import ratio
 _CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z])")  # 'OrganicMatter' in a column name
 MOST_WORDS = 14
 MOST_LEFTOVER = 2
+SET_APART = ("previous", "summary", "ambiguous", "other")
 LEFT_ALONE_KINDS = ("recommendation", "range", "rating", "previous", "summary", "estimate")
 
 
@@ -37,7 +38,16 @@ def _read(text: str) -> AnalyteMatch | None:
     if not phrase.words or len(phrase.words) > MOST_WORDS:
         return None
     words = Words(phrase=phrase, chosen=choose(cut(phrase.words), phrase.unit))
-    return ratio(words) or _apart(words) or _match(words)
+    found = ratio(words) or _apart(words) or _match(words)
+    return found and _uncertain_never_exact(words, found)
+
+
+def _uncertain_never_exact(words: Words, found: AnalyteMatch) -> AnalyteMatch:
+    """Show the words that set a heading apart as left over, so that no one takes it for understood."""
+    if found.kind not in SET_APART or not found.exact:
+        return found
+    apart = words.having("kind", "other") or words.chosen
+    return replace(found, exact=False, leftover=tuple(c.item.text for c in apart))
 
 
 def _apart(words: Words) -> AnalyteMatch | None:
