@@ -65,7 +65,7 @@ def test_the_page_is_whole_whatever_the_garden(make: Callable[[], ReportInput]) 
         (strange_names, RTL),
         (strange_names, EMOJI),
     ],
-    ids=str,
+    ids=lambda case: case if isinstance(case, str) else case.__name__,
 )
 def test_the_page_says_what_is_missing(make: Callable[[], ReportInput], said: str) -> None:
     assert said in text_of(render(build_model(make())))
