@@ -12,6 +12,8 @@ from statistics import geometric_mean, mean
 import pytest
 
 from soiltrend import resources
+from soiltrend.intake import take_in
+from soiltrend.observations import long_table
 from soiltrend.records import load_garden
 from soiltrend.records.models import Garden
 from tests.generators import demo_garden
@@ -188,3 +190,85 @@ def test_the_third_report_is_of_autumn_and_shallow(truth: list[Row], planted) ->
 def test_no_file_of_it_names_a_place_on_a_network(garden: Garden) -> None:
     for name, content in resources.contents("fixtures/demo").items():
         assert not re.search(rb"https?:|www\.|@|\.com\b", content), name
+
+
+# --- reading it -------------------------------------------------------------------------------------------
+
+COMPARED = (
+    "source",
+    "bed",
+    "sample",
+    "sampled_on",
+    "analyte",
+    "value",
+    "unit",
+    "qualifier",
+    "value_printed",
+    "method",
+    "depth_from_cm",
+    "depth_to_cm",
+    "lab",
+    "report",
+)
+
+
+@pytest.fixture(scope="module")
+def table(garden: Garden):
+    intake = take_in(garden.reports, root=garden.folder, confined=True)
+    assert intake.failures == ()
+    frame, messages = long_table(intake.reports, garden, date(2026, 11, 1))
+    assert messages == (
+        "reports/2022-hollowbrook_copy.csv is the same file as reports/2022-hollowbrook.csv: it counts once.",
+    )
+    return frame
+
+
+def comparable(row: dict[str, object]) -> tuple[object, ...]:
+    plain = {name: row[name] for name in COMPARED}
+    # a cell may hold its unit: "57 ppm"
+    plain["value_printed"] = str(row["value_printed"]).removesuffix(str(row.get("unit_printed", ""))).strip()
+    for name in ("value", "depth_from_cm", "depth_to_cm"):
+        plain[name] = round(float(str(plain[name])), 3)
+    plain["sampled_on"] = str(plain["sampled_on"])[:10]
+    return tuple(plain.values())
+
+
+def test_reading_the_reports_gives_exactly_the_truth(table, truth: list[Row]) -> None:
+    reports = table[(table["source"] != "measurements.csv") & ~table["notes"].str.contains("duplicate-of")]
+    read = {comparable(row) for row in reports.to_dict("records")}
+    wanted = {comparable(row) for row in truth}
+    assert sorted(read - wanted) == []
+    assert sorted(wanted - read) == []
+    assert len(reports) == len(truth) == len(wanted)
+
+
+def test_nothing_in_them_had_to_be_assumed_but_what_they_do_not_say(table) -> None:
+    notes = {note for text in table["notes"] for note in text.split(";") if note}
+    # one soil is at pH 7.0 and has no exchangeable acidity: its H saturation is printed as 0.0
+    assert notes == {"duplicate-of:reports/2022-hollowbrook.csv", "zero-printed"}
+    assert set(table[table["notes"] == "zero-printed"]["analyte"]) == {"base_saturation_h"}
+
+
+def test_the_report_that_lies_there_twice_counts_once(table, planted) -> None:
+    plan = planted("twice")
+    copy = table[table["source"] == plan["source"]]
+    assert copy["notes"].str.contains(f"duplicate-of:{plan['original']}", regex=False).all()
+    assert len(copy) == (table["source"] == plan["original"]).sum()
+
+
+def test_every_value_is_where_its_place_says(table) -> None:
+    """The row or line of each place holds the printed number."""
+    files = {
+        name: content.decode("utf-8-sig") for name, content in resources.contents("fixtures/demo").items()
+    }
+    for row in table[table["source"] != "measurements.csv"].itertuples():
+        number = re.search(r"(?:row|line) (\d+)", row.place)
+        assert number, row.place
+        line = files[row.source].replace("\f", "").splitlines()[int(number[1]) - 1]
+        assert row.value_printed in " ".join(line.split()), (row.place, line)
+
+
+def test_own_measurements_stand_beside_the_reports(table, garden: Garden) -> None:
+    own = table[table["source"] == "measurements.csv"]
+    assert len(own) == len(garden.measurements)
+    assert set(own["analyte"]) == {"yield", "water_given", "soil_temperature"}

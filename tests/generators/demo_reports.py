@@ -254,25 +254,25 @@ def _second_results(found: dict[str, float]) -> tuple[Result, ...]:
 
 def second_laboratory(weather: Weather, day: date) -> Report:
     """Sheets of names and values, one bag to a page."""
-    lab, source = "Tarnvale Analytical", f"{day.year}-tarnvale.txt"
+    lab, number, source = "Tarnvale Analytical", f"TV-{day:%Y-%m%d}", f"{day.year}-tarnvale.txt"
     year = weather.year()
     pages: list[str] = []
     truth: list[Truth] = []
     for place, plot in enumerate(PLOTS, start=1):
-        number = f"TV-{day.year}-{410 + place}"
         found = weather.bag(true_soil(plot, day.year), year)
         sheet = Sheet(plot=plot, sample=plot.second_lab, results=_second_results(found))
-        pages.append(_page(sheet, lab, number, day))
+        pages.append(_page(sheet, lab, number, f"{day:%y}-{410 + place:04}", day))
         truth += _truth(sheet, day=day, layer=PLOUGH_LAYER, lab=lab, report=number, source=source)
     return Report(name=source, content="\f".join(pages).encode("utf-8"), truth=tuple(truth))
 
 
-def _page(sheet: Sheet, lab: str, number: str, day: date) -> str:
+def _page(sheet: Sheet, lab: str, number: str, lab_number: str, day: date) -> str:
     lines = [
         f"{lab}",
         "SOIL ANALYSIS REPORT",
         "=" * 64,
         f"Report number : {number}",
+        f"Lab number    : {lab_number}",
         f"Client        : {CLIENT}",
         f"Sample        : {sheet.sample}",
         f"Date sampled  : {day.day} {day:%B %Y}",
