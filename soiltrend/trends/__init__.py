@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soiltrend.noise import Noise, known_analytes
-from soiltrend.trends.build import Work, build_trends
+from soiltrend.trends.build import build_trends
 from soiltrend.trends.fit import fit_points
 from soiltrend.trends.garden import ALL_BEDS, by_analyte, yearly_means
 from soiltrend.trends.model import Point, Trend
@@ -17,6 +17,7 @@ from soiltrend.trends.ranks import rank_tests
 from soiltrend.trends.rows import Rows, usable_rows
 from soiltrend.trends.segments import Series, split_series
 from soiltrend.trends.tables import KEYS, to_frame, to_records
+from soiltrend.trends.work import Work
 
 if TYPE_CHECKING:
     import pandas as pd

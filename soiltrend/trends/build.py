@@ -1,8 +1,7 @@
 """From arrays to the dataclasses that the other rooms read, in the unit of the series."""
 
 import math
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,36 +10,23 @@ from numpy.typing import NDArray
 from soiltrend.noise import Prior, noise_text, setting
 from soiltrend.regression import moderate, p_values, serial_inflation, slope_bounds, t_quantile
 from soiltrend.trends.fit import Fits, limits
+from soiltrend.trends.marks import points_of
 from soiltrend.trends.model import Point, Trend
-from soiltrend.trends.points import Points, Scales, from_scale
-from soiltrend.trends.ranks import Ranks
+from soiltrend.trends.points import from_scale
 from soiltrend.trends.rows import Rows
-from soiltrend.trends.segments import Key, Series
+from soiltrend.trends.segments import Key
 from soiltrend.trends.words import sentence
+from soiltrend.trends.work import Work, day_of
 
 Floats = NDArray[np.float64]
-EPOCH = date(1970, 1, 1)
 OLS_DF = 2
 DRIFT_REPORTS = 8
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """Everything that was found, on the way from the long table to trends."""
-
-    rows: Rows
-    series: Series
-    points: Points
-    scales: Scales
-    fits: Fits
-    ranks: Ranks
-    level: float
 
 
 def build_trends(work: Work) -> list[Trend]:
     """Return one Trend per series, in the order of the series."""
     columns = _columns(work)
-    points = _points(work)
+    points = points_of(work)
     family = int(np.isfinite(work.fits.p).sum())
     rows_of = _members(work.points.series, len(work.series.group))
     trends = []
@@ -165,8 +151,8 @@ def _trend(
         unit=unit,
         method=_name(work.rows.method_names, named[1]),
         segments=len(set(work.points.segment[members].tolist())),
-        first_on=_day(work.points.day[first]),
-        last_on=_day(work.points.day[last]),
+        first_on=day_of(work.points.day[first]),
+        last_on=day_of(work.points.day[last]),
         first_value=float(work.points.shown[first]),
         last_value=float(work.points.shown[last]),
         ci_level=work.level,
@@ -192,10 +178,6 @@ def _noise_text(prior: Prior, s0: float) -> str:
 
 def _name(names: list[str], code: int) -> str:
     return names[code] if code >= 0 else ""
-
-
-def _day(day: Any) -> date:
-    return EPOCH + timedelta(days=int(day))
 
 
 def _estimator(slope: float | None, censored: bool) -> str:
@@ -225,7 +207,7 @@ def _breaks(work: Work, by_day: NDArray[np.intp]) -> tuple[str, ...]:
         before, after = work.points.segment[earlier], work.points.segment[later]
         if before != after:
             text = _change(work.rows, work.series.key[before], work.series.key[after])
-            said.append(f"{_day(work.points.day[later]).isoformat()} {text}")
+            said.append(f"{day_of(work.points.day[later]).isoformat()} {text}")
     return tuple(said)
 
 
@@ -249,84 +231,3 @@ def _bounds(work: Work, number: int, members: NDArray[np.intp]) -> tuple[float |
     _, segment = np.unique(points.segment[members], return_inverse=True)
     low, high = slope_bounds(points.x[members], lowest, value, segment.reshape(-1))
     return _plain(low), _plain(high)
-
-
-def _points(work: Work) -> list[tuple[Point, ...]]:
-    """Return the points of each series, one per row of the long table, in the order of time."""
-    rows, points, fits = work.rows, work.points, work.fits
-    at = points.of_row
-    reach = (t_quantile(work.level, fits.df)[points.series] * fits.band_se)[at]
-    log = work.scales.log[points.series][at]
-    fitted = fits.fitted[at]
-    line, low, high = (from_scale(v, log) for v in (fitted, fitted - reach, fitted + reach))
-    noise_low, noise_high = _noise_range(work, log)
-    segment = _local_segments(work)[at]
-    columns = zip(
-        rows.index.tolist(),
-        rows.day.tolist(),
-        rows.value.tolist(),
-        rows.side.tolist(),
-        segment.tolist(),
-        *(_optional(values) for values in (line, low, high)),
-        noise_low.tolist(),
-        noise_high.tolist(),
-        rows.source,
-        rows.place,
-        _optional(fits.odd_p[at]),
-        strict=True,
-    )
-    made = [_point(*column) for column in columns]
-    order = np.lexsort((rows.index, rows.day))
-    grouped: list[list[Point]] = [[] for _ in work.series.group]
-    for position, number in zip(order.tolist(), work.series.series[order].tolist(), strict=True):
-        grouped[number].append(made[position])
-    return [tuple(group) for group in grouped]
-
-
-def _point(row: int, day: int, value: float, side: int, segment: int, *rest: Any) -> Point:
-    fitted, low, high, noise_low, noise_high, source, place, odd_p = rest
-    return Point(
-        row=row,
-        sampled_on=_day(day),
-        value=value,
-        qualifier={-1: "<", 1: ">"}.get(side, ""),
-        segment=segment,
-        fitted=fitted,
-        low=low,
-        high=high,
-        noise_low=noise_low,
-        noise_high=noise_high,
-        source=source,
-        place=place,
-        odd_p=odd_p,
-    )
-
-
-def _optional(values: Floats) -> list[float | None]:
-    return [value if math.isfinite(value) else None for value in values.tolist()]
-
-
-def _local_segments(work: Work) -> NDArray[np.intp]:
-    """Return segment numbers that start from 0 in each series, in the order of their first report."""
-    points = work.points
-    start = np.full(int(points.segment.max(initial=-1)) + 1, np.iinfo(np.intp).max)
-    np.minimum.at(start, points.segment, points.day)
-    owner = np.zeros(start.size, dtype=np.intp)
-    owner[points.segment] = points.series
-    order = np.lexsort((start, owner))
-    first = np.searchsorted(owner[order], owner[order], side="left")
-    local = np.empty(start.size, dtype=np.intp)
-    local[order] = np.arange(start.size) - first
-    return local[points.segment]
-
-
-def _noise_range(work: Work, log: NDArray[np.bool_]) -> tuple[Floats, Floats]:
-    """Return what one report of the same soil could print, by the t of the noise figure's own certainty."""
-    rows, of, at = work.rows, work.series.series, work.points.of_row
-    reach = (t_quantile(0.95, work.fits.d0) * work.fits.s0)[of]
-    factor = from_scale(reach, log)
-    low = np.where(log, rows.value / factor, rows.value - reach)
-    high = np.where(log, rows.value * factor, rows.value + reach)
-    limit = from_scale(work.points.y[at], log)
-    below = work.points.side[at] < 0
-    return np.where(below, np.minimum(0.0, rows.value), low), np.where(below, limit, high)

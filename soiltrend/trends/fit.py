@@ -90,9 +90,8 @@ def fit_points(points: Points, scales: Scales, group: Ints, bed: Ints, level: fl
     used = np.where(measured, points.weight, 0.0)
     lines = fit_lines(points.series, points.x, points.y, segment=points.segment, weight=used)
     ratio, shown = scatter(lines, scales.s0, scales.d0)
-    cap = setting("defaults", "d0_cap")
-    factor, d0 = pooled_noise(lines.rss / scales.s0**2, lines.df, group, bed, scales.d0, cap=cap)
-    s0 = scales.s0 * factor
+    censored = np.bincount(points.series[~measured], minlength=scales.s0.size)
+    s0, d0 = _learned(lines, scales, group, bed, censored)
     s, df, se = moderate(lines, s0, d0)
     fitted, band_se = band(lines, points.segment, points.x, s)
     alone = np.bincount(points.segment)[points.segment] < 2  # a line through one report says nothing
@@ -130,12 +129,21 @@ def fit_points(points: Points, scales: Scales, group: Ints, bed: Ints, level: fl
         span=span,
         end_x=end_x,
         detectable=smallest_detectable(sxx, s0, d0, lines.df, span, level=level),
-        censored=np.bincount(points.series[~measured], minlength=s0.size),
+        censored=censored,
         fitted=found.fitted,
         band_se=found.band_se,
         odd_p=leave_one_out(lines, points.segment, points.x, s0=s0, d0=d0, weight=used)[1],
         tobit=tobit,
     )
+
+
+def _learned(lines: Lines, scales: Scales, group: Ints, bed: Ints, censored: Ints) -> tuple[Floats, Floats]:
+    """Return s0 and d0 of each series after learning from the other beds of its group."""
+    ratio, cap = lines.rss / scales.s0**2, setting("defaults", "d0_cap")
+    factor, d0 = pooled_noise(ratio, lines.df, group, bed, scales.d0, cap=cap)
+    # Values cut off at a limit scatter too little: where an analyte has some, beds only teach more noise.
+    blind = (np.bincount(group, censored)[group] > 0) & (factor < 1)
+    return scales.s0 * np.where(blind, 1.0, factor), np.where(blind, scales.d0, d0)
 
 
 def _extent(points: Points, lines: Lines) -> tuple[Ints, Floats, Floats, Floats]:

@@ -236,6 +236,22 @@ def test_substituting_half_the_limit_would_give_another_slope() -> None:
     assert at_limit.slope_fit < tobit.slope_fit < half.slope_fit
 
 
+def test_the_interval_holds_where_values_are_cut_off() -> None:
+    """True rise 10 % a year, CV 20 %, about a quarter of the values below the limit (seeded)."""
+    rng = np.random.default_rng(12)
+    parts = []
+    for bed in range(300):
+        true = np.exp(0.1 * np.arange(-2, 3) + 0.15 + rng.normal(0, log_sd(0.2), 5))
+        sides = ["<" if value < 1 else "" for value in true]
+        parts.append(rows(np.maximum(true, 1.0).tolist(), "bulk_density", f"Bed {bed}", qualifier=sides))
+    trends = fit_trends(table(*parts), Noise({"bulk_density": {"cv_pct": 20}}))
+    found = [t for t in trends if t.slope_fit is not None and t.n_censored]
+    held = [abs(t.slope_fit - 0.1) < t_quantile(0.95, t.df) * t.se_fit for t in found]
+    assert len(found) > 150
+    assert np.mean(held) > 0.94
+    assert np.median([t.slope_fit for t in found]) == pytest.approx(0.1, abs=0.025)
+
+
 @pytest.mark.parametrize(
     ("values", "sides"),
     [
@@ -335,6 +351,16 @@ def test_one_misread_report_does_not_blind_the_other_beds() -> None:
     for bed in set(before) - {"Bed 4"}:
         assert after[bed].se_fit < 1.35 * before[bed].se_fit
     assert after["Bed 4"].scatter_p < 0.01
+
+
+@pytest.mark.parametrize(
+    ("years", "noise", "least"), [(3, 1.0, 94), (4, 1.0, 94), (6, 1.0, 94), (6, 2.0, 93)]
+)
+def test_intervals_of_whole_gardens_hold(years: int, noise: float, least: float) -> None:
+    """8 beds × 10 analytes: the noise is learned from the other beds, and the truth is no change."""
+    trends = [t for seed in range(6) for t in fit_trends(flat_garden(seed, 8, years, noise=noise), NOISE)]
+    held = 100 * np.mean([t.ci_low <= 0 <= t.ci_high for t in trends])
+    assert least < held < 99
 
 
 # --- verdicts over everything that is printed ------------------------------------------------------------
