@@ -71,7 +71,8 @@ def _common_root(files: Sequence[Path]) -> Path:
 def observation_records(table: pd.DataFrame) -> Records:
     """Return the rows of the long table for printing: dates in ISO form, None where there is nothing."""
     shown = table.assign(sampled_on=table["sampled_on"].dt.strftime("%Y-%m-%d")).astype(object)
-    return shown.where(shown.notna(), None).to_dict("records"), COLUMNS
+    rows = shown.where(shown.notna(), None).to_dict("records")
+    return [{str(key): value for key, value in row.items()} for row in rows], COLUMNS
 
 
 def explanation_records(result: ReadFiles) -> Records:

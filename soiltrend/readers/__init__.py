@@ -33,9 +33,7 @@ def open_document(path: Path, root: Path | None = None) -> Document:
     content = _content(path, source)
     reader = _the_one(content, path.name, source)
     pages, messages = reader.read(content, source)
-    return Document(
-        source=source, sha256=sha256(content), kind=reader.NAME, pages=pages, messages=messages
-    )
+    return Document(source=source, sha256=sha256(content), kind=reader.NAME, pages=pages, messages=messages)
 
 
 def _source(path: Path, root: Path | None) -> str:
@@ -47,7 +45,7 @@ def _source(path: Path, root: Path | None) -> str:
 def _content(path: Path, source: str) -> bytes:
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise UnreadableFile(f"{source}: expected a lab report, found a file of over 100 MB. Left unread.")
+            raise UnreadableFile(f"{source}: expected a lab report, found over 100 MB. Left unread.")
         content = path.read_bytes()
     except OSError as error:
         raise UnreadableFile(f"{source}: cannot be opened ({error.strerror or error}).") from error

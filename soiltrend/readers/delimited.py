@@ -5,6 +5,7 @@ import io
 import re
 from collections import Counter
 from pathlib import PurePath
+from typing import Literal
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers.decoding import decode, is_text
@@ -62,8 +63,8 @@ def _rows(text: str, delimiter: str, source: str) -> Rows:
 
 
 def _parse(text: str, delimiter: str, quote: str | None) -> Rows:
-    """Number each row by the file's own line, as a person sees it in an editor."""
-    quoting = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
+    """Return rows numbered by the file's own line, as a person sees it in an editor."""
+    quoting: Literal[0, 3] = 0 if quote else 3  # csv.QUOTE_MINIMAL, csv.QUOTE_NONE
     reader = csv.reader(
         io.StringIO(text, newline=""),
         delimiter=delimiter,

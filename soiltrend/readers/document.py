@@ -75,9 +75,7 @@ class Document:
         return len(self.pages) > 1
 
 
-def grid_page(
-    rows: Sequence[tuple[int, Sequence[str]]], *, number: int = 1, name: str = ""
-) -> Page:
+def grid_page(rows: Sequence[tuple[int, Sequence[str]]], *, number: int = 1, name: str = "") -> Page:
     """Make a page of cells. ``rows`` holds the row's own number and its cells from the first column on."""
     words = tuple(
         Word(" ".join(cell.split()), column, index, column + 1, index + 1, line)

@@ -16,7 +16,9 @@ LEVEL = "─━═-=_+┌┐└┘┬┴┼├┤╔╗╚╝╦╩╠╣╬╒�
 _FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
 _DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
 # Dots, spaced dots or underscores that lead the eye from a name to its value.
-_LEADER = re.compile(r"\.{3,}|(?:(?<=\s)\.\s){2,}\.?|(?:\s\.){3,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
+_LEADER = re.compile(
+    r"\.{3,}|(?:(?<=\s)\.\s){2,}\.?|(?:\s\.){3,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>"
+)
 
 
 def recognises(content: bytes, name: str) -> bool:

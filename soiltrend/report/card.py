@@ -121,12 +121,10 @@ def text_width(text: str) -> float:
     """Return about how wide ``text`` is in units of its type size, a little more rather than less."""
     widths = load_toml("card_words")["widths"]
     narrow, wide = set(widths["narrow_letters"]), set(widths["wide_letters"])
+    sizes = {"narrow": float(widths["narrow"]), "wide": float(widths["wide"])}
+    usual = float(widths["usual"])
     return sum(
-        widths["narrow"]
-        if c in narrow
-        else widths["wide"]
-        if c in wide or not c.isascii()
-        else widths["usual"]
+        sizes["narrow"] if c in narrow else sizes["wide"] if c in wide or not c.isascii() else usual
         for c in text
     )
 

@@ -1,0 +1,207 @@
+"""Tables with analytes across: a heading line names results, each line below is a sample."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from soiltrend.layout import headings
+from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of
+from soiltrend.layout.headings import Heading
+from soiltrend.layout.lines import Line
+from soiltrend.layout.words import field_of, is_statistic, role_of
+from soiltrend.layout.zones import cell, is_number
+from soiltrend.readers.document import Page
+
+# Lines without a result that may stand between two rows of one table (blank ones are not counted).
+IDLE_LINES = 3
+ROW_ROLES = {
+    "range",
+    "recommendation",
+    "limit",
+    "previous",
+    "rating",
+    "method",
+    "unit",
+    "deviation",
+    "uncertainty",
+}
+IDENTITY = ("bed", "sample", "field", "lab_number")
+
+
+@dataclass(slots=True)
+class Table:
+    """One table being read: its columns, and what the rows above left for the next."""
+
+    page: Page
+    page_index: int
+    several: bool
+    columns: list[Heading]
+    group: str = ""
+    last: dict[str, str] = field(default_factory=dict)
+
+    def fields(self, line: Line) -> dict[str, str]:
+        """Return what the row says of its sample: field → printed text."""
+        found: dict[str, str] = {}
+        for column in self.columns:
+            text = cell(line, column.zone)
+            if column.label.field and text:
+                found.setdefault(column.label.field, text)
+                if column.depth_unit:
+                    found.setdefault("depth_unit", column.depth_unit)
+        return found
+
+    @property
+    def results(self) -> list[Heading]:
+        """The columns whose heading names an analyte."""
+        return [column for column in self.columns if column.label.analyte]
+
+
+def read_tables(
+    lines: Sequence[Line], page: Page, index: int, harvest: Harvest, *, several: bool
+) -> set[int]:
+    """Read every such table of a page into ``harvest``; return the lines that belong to one."""
+    used: set[int] = set()
+    position = 0
+    while position < len(lines):
+        found = headings.find(lines, position, page)
+        if found is None:
+            position += 1
+            continue
+        table = Table(page, index, several, found.columns)
+        end = _read_rows(table, lines, found, harvest)
+        used.update(range(found.first, end))
+        position = max(end, position + 1)
+    return used
+
+
+def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harvest: Harvest) -> int:
+    """Read the rows below the headings; return the position behind the last one."""
+    end = position = found.body
+    idle = 0
+    while position < len(lines) and idle <= IDLE_LINES:
+        line = lines[position]
+        if found.repeats(line):
+            end = position + 1
+        elif headings.starts_here(lines, position):
+            break
+        elif _read_row(table, line, harvest):
+            idle, end = 0, position + 1
+        else:
+            idle += 1
+            table.group = _group(line) or table.group
+        position += 1
+    return end
+
+
+def _group(line: Line) -> str:
+    """Return the text of a line that can only be a heading of the rows below it."""
+    if len(line.phrases) != 1 or len(line.text) > 40 or is_number(line.text):
+        return ""
+    return line.text.rstrip(":")
+
+
+def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
+    """Take the results of one row. Returns whether it was a row of this table."""
+    cells = {id(column): cell(line, column.zone) for column in table.results}
+    if not any(any(c.isdigit() for c in text) for text in cells.values()):
+        return False
+    role = _row_role(table, line)
+    if role:
+        _leave_row(table, line, role, harvest)
+        return True
+    if _too_wide(table, line, harvest):
+        return True
+    own = _own(table, line)
+    for column in table.results:
+        _take(table, line, column, cells[id(column)], own, harvest)
+    return True
+
+
+def _row_role(table: Table, line: Line) -> str:
+    """Return what the row holds where its name says that it is no sample, else ``""``."""
+    names = [cell(line, column.zone) for column in table.columns if not column.label.analyte]
+    for name in names[:3]:
+        role = role_of(name) if name else ""
+        if role in ROW_ROLES and not field_of(name):
+            return role
+        if name and is_statistic(name):
+            return "statistic"
+    return ""
+
+
+def _leave_row(table: Table, line: Line, role: str, harvest: Harvest) -> None:
+    for column in table.results:
+        text = cell(line, column.zone)
+        harvest.leave(text, column.text, _place(table, line, column), WHY_LEFT[role])
+
+
+def _too_wide(table: Table, line: Line, harvest: Harvest) -> bool:
+    """Name and leave a row with more cells than headings: its numbers cannot be told apart."""
+    if table.page.medium != "grid" or line.phrases[-1].x0 < table.columns[-1].zone.x1:
+        return False
+    beyond = [p for p in line.phrases if p.x0 >= table.columns[-1].zone.x1]
+    if not any(is_number(p.text) for p in beyond):
+        return False
+    place = place_of(table.page, line, "", several=table.several)
+    harvest.messages.append(
+        f"{place}: expected {len(table.columns)} cells as in the heading, found {len(beyond)} more; "
+        "a decimal comma in a file parted by commas does this. The row was left out."
+    )
+    for phrase in line.phrases:
+        if is_number(phrase.text):
+            harvest.leave(phrase.text, "", place, "its row has more cells than the heading")
+    return True
+
+
+def _own(table: Table, line: Line) -> dict[str, str]:
+    """Return the row's fields; a row without a name has that of the row or heading line above it."""
+    own = table.fields(line)
+    named = any(own.get(name) for name in IDENTITY)
+    if named:
+        table.last = {name: own[name] for name in IDENTITY if name in own}
+        table.group = table.group if table.last else ""
+    elif any(column.label.field in IDENTITY for column in table.columns):
+        inherited = {"sample": table.group} if table.group else table.last
+        own = {**inherited, **own} if own or table.group else own
+    if table.group:
+        own.setdefault("group", table.group)
+    return own
+
+
+def _take(
+    table: Table, line: Line, column: Heading, text: str, own: dict[str, str], harvest: Harvest
+) -> None:
+    if not text:
+        return
+    place = _place(table, line, column)
+    why = column.why_left
+    if why:
+        harvest.leave(text, column.text, place, why)
+        return
+    assert column.assay is not None
+    result = parse(text, harvest.decimal)
+    if result.status == "text":
+        harvest.leave(text, column.text, place, "it is no number that can be read")
+        return
+    if result.status == "not-run":
+        return
+    harvest.finds.append(
+        Find(
+            assay=replace(column.assay, unit_printed=column.assay.unit_printed),
+            printed=text,
+            result=result,
+            spot=Spot(table.page_index, line.index, column.zone.x0, place),
+            own={**own, **column.own},
+            reason=_reason(column, own),
+            notes=column.notes,
+        )
+    )
+
+
+def _reason(column: Heading, own: dict[str, str]) -> str:
+    name = next((own[key] for key in IDENTITY if own.get(key)), "")
+    row = f" in the row of '{name}'" if name else ""
+    return f"It stands{row} under the heading '{column.text}'."
+
+
+def _place(table: Table, line: Line, column: Heading) -> str:
+    return place_of(table.page, line, column.text, several=table.several)

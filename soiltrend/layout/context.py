@@ -1,0 +1,147 @@
+"""What a report says around its results: sample, dates, layer, laboratory, and for which lines."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import zip_longest
+
+from soiltrend.layout.dates import PrintedDate, find_date, is_date
+from soiltrend.layout.depths import find_layer
+from soiltrend.layout.labels import label_of
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.words import field_of
+from soiltrend.layout.zones import is_number
+
+DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
+_COLON = re.compile(r"\s*[:=]\s*")
+_DEPTH_WORDS = re.compile(r"depth|deep|tiefe|profond|profund|layer|schicht|couche|horizon", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One field told outside the tables, and where."""
+
+    name: str
+    text: str
+    page: int
+    line: int
+    x0: float
+
+
+@dataclass(slots=True)
+class Context:
+    """Everything told outside the tables of a document, in reading order."""
+
+    told: list[Told] = field(default_factory=list)
+
+    def nearest(self, name: str, page: int, line: int, x0: float) -> str:
+        """Return the field as told for a place: nearest above in its half of the page, else the only one."""
+        above = [t for t in self.told if t.name == name and (t.page, t.line) <= (page, line)]
+        if above:
+            return self._in_band(above, page, x0).text
+        texts = {t.text for t in self.told if t.name == name}
+        return texts.pop() if len(texts) == 1 else ""
+
+    def _in_band(self, above: Sequence[Told], page: int, x0: float) -> Told:
+        """Where several stand beside each other on a line, the one that begins left of the place counts."""
+        last = above[-1]
+        if last.page != page:
+            return last
+        beside = [t for t in above if (t.page, t.line) == (last.page, last.line)]
+        left = [t for t in beside if t.x0 <= x0 + 1.0]
+        return left[-1] if left else beside[0]
+
+    def all(self, name: str) -> list[str]:
+        """Return every text told for a field, in order, each once."""
+        return list(dict.fromkeys(t.text for t in self.told if t.name == name))
+
+
+def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
+    """Return the fields told on a page outside its tables."""
+    found: list[Told] = []
+    for position, line in enumerate(lines):
+        if position not in used:
+            found += [Told(name, text, page, line.index, x0) for name, text, x0 in fields_on(line)]
+    return found
+
+
+def fields_on(line: Line) -> list[tuple[str, str, float]]:
+    """Return (field, text, left edge) of each field that a line tells."""
+    found: list[tuple[str, str, float]] = []
+    phrases = line.phrases
+    for index, phrase in enumerate(phrases):
+        inside = _inside(phrase)
+        if inside:
+            found += inside
+            continue
+        name = field_of(phrase.text.rstrip(" :=.#"))
+        following = phrases[index + 1] if index + 1 < len(phrases) else None
+        if name and following and not _is_label(following):
+            found.append((name, following.text.lstrip(" :="), phrase.x0))
+    return found or _loose(line)
+
+
+def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
+    """Return the fields of a phrase such as ``Sample: Bed 1 Depth: 0-6 in``."""
+    marks = list(_COLON.finditer(phrase.text))
+    found: list[tuple[str, str, float]] = []
+    names: list[tuple[int, int, str]] = []
+    for mark in marks:
+        before = phrase.text[: mark.start()]
+        start, name = _name_before(before)
+        if name:
+            names.append((start, mark.end(), name))
+    for (start, end, name), following in zip_longest(names, names[1:]):
+        text = phrase.text[end : following[0] if following else None].strip(" ,;|")
+        if text:
+            share = start / max(1, len(phrase.text))
+            found.append((name, text, phrase.x0 + share * (phrase.x1 - phrase.x0)))
+    return found
+
+
+def _name_before(before: str) -> tuple[int, str]:
+    """Return where the longest known field name at the end of ``before`` starts, and the field."""
+    words = list(re.finditer(r"\S+", before))
+    for first in words[max(0, len(words) - 5) :]:
+        name = field_of(before[first.start() :])
+        if name:
+            return first.start(), name
+    return 0, ""
+
+
+def _is_label(phrase: Phrase) -> bool:
+    label = label_of(phrase.text)
+    return bool(label.field or label.analyte or label.role) or phrase.text.rstrip().endswith(":")
+
+
+def _loose(line: Line) -> list[tuple[str, str, float]]:
+    """Return what a line tells without a name and colon: a lone date, 'sampled 5 May 2021', 'top 15 cm'."""
+    found: list[tuple[str, str, float]] = []
+    for phrase in line.phrases:
+        date_field = _date_field(phrase.text)
+        if date_field:
+            found.append((date_field, phrase.text, phrase.x0))
+        if _DEPTH_WORDS.search(phrase.text) and find_layer(phrase.text):
+            found.append(("depth", phrase.text, phrase.x0))
+    return found
+
+
+def _date_field(text: str) -> str:
+    if is_date(text):
+        return "date"
+    date = find_date(text)
+    if date is None or not (date.day or date.first) or is_number(text):
+        return ""
+    lead = text.casefold().split(date.text.split()[0])[0]
+    words = lead.split()
+    for length in range(min(4, len(words)), 0, -1):
+        for start in range(len(words) - length + 1):
+            name = field_of(" ".join(words[start : start + length]))
+            if name in DATE_FIELDS and name != "date":
+                return name
+    return ""
+
+
+def all_dates(texts: Iterable[str]) -> list[PrintedDate]:
+    """Return the date in each text that has one."""
+    return [found for text in texts if (found := find_date(text))]

@@ -1,0 +1,204 @@
+"""Names with values right of them: sheets of pairs, tables with analytes down, long and transposed tables."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from soiltrend.layout.entries import Entry, bare
+from soiltrend.layout.finds import (
+    WHY_LEFT,
+    Assay,
+    Find,
+    Harvest,
+    Spot,
+    assay_of,
+    method_in,
+    parse,
+    place_of,
+    unit_in,
+)
+from soiltrend.layout.headings import LEFT_KINDS
+from soiltrend.layout.lines import Line
+from soiltrend.layout.ranges import is_range
+from soiltrend.layout.sections import Section, sections_of
+from soiltrend.layout.stacks import Column, Stack, cell_of, find_stacks
+from soiltrend.layout.words import is_statistic
+from soiltrend.layout.zones import cell
+from soiltrend.readers.document import Page
+from soiltrend.vocabulary import match_unit
+
+IDENTITY = ("bed", "sample", "field", "lab_number")
+
+
+def read_stacks(
+    lines: Sequence[Line], page: Page, index: int, harvest: Harvest, used: set[int], *, several: bool
+) -> set[int]:
+    """Read every stack of names on a page into ``harvest``; return the lines that belong to one."""
+    sections = sections_of(lines, used)
+    taken: set[int] = set()
+    for stack in find_stacks(lines, page, used):
+        reader = StackReader(stack, sections, index, harvest, several)
+        reader.read()
+        taken.update(entry.line.index for entry in stack.results)
+    return taken
+
+
+class StackReader:
+    """Reads one stack, row by row; knows which of its columns hold results and of which sample."""
+
+    def __init__(
+        self, stack: Stack, sections: dict[int, Section], index: int, harvest: Harvest, several: bool
+    ) -> None:
+        self.stack = stack
+        self.sections = sections
+        self.index = index
+        self.harvest = harvest
+        self.several = several
+        self.last: dict[str, str] = {}
+        self._fields_of_columns()
+        self.values = self._value_columns()
+        self.others = [c for c in stack.columns if c not in self.values]
+
+    def read(self) -> None:
+        """Take or leave every number of the stack."""
+        for entry in self.stack.entries:
+            if entry.label.analyte:
+                self._row(entry)
+
+    def _value_columns(self) -> list[Column]:
+        """Return the columns that hold results: those called so, else those of numbers with a name."""
+        numbers = [c for c in self.stack.columns if c.role in ("numbers", "value") or c.unit]
+        called = [c for c in numbers if c.role == "value" or c.unit]
+        if called:
+            return called
+        if self.stack.heading or all(c.own for c in numbers):
+            return numbers
+        return numbers[:1]
+
+    def _fields_of_columns(self) -> None:
+        """Give each column what the rows of fields say of it: samples, layers and dates over columns."""
+        for entry in self.stack.entries:
+            name = entry.label.field
+            if not name or name == "other":
+                continue
+            told = [(c, cell_of(entry, c)) for c in self.stack.columns if c.role in ("numbers", "value", "")]
+            told = [(column, text) for column, text in told if text and not column.zone.holds(entry.x0)]
+            if len(told) >= 2:
+                for column, text in told:
+                    column.own[name] = text
+
+    def _row(self, entry: Entry) -> None:
+        own = self._own(entry)
+        assay = self._assay(entry)
+        why = self._why_left(entry, assay)
+        for column in self.values:
+            text = cell_of(entry, column)
+            if text:
+                self._take(entry, column, text, assay, own, why)
+        for column in self.others:
+            if not column.field:
+                self._leave_other(entry, column)
+
+    def _own(self, entry: Entry) -> dict[str, str]:
+        """Return what the row says of its sample; where the cell is empty, the row above counts."""
+        own: dict[str, str] = {}
+        for column in self.stack.columns:
+            if column.field:
+                text = cell(entry.line, column.zone)
+                if text:
+                    own[column.field] = text
+                if column.depth_unit:
+                    own["depth_unit"] = column.depth_unit
+        named = {name: own[name] for name in IDENTITY if name in own}
+        if named:
+            self.last = named
+        elif self.last:
+            own = {**self.last, **own}
+        elif entry.left and not any(c.field for c in self.stack.columns):
+            own["left"] = " ".join(phrase.text for phrase in entry.left)
+        return own
+
+    def _assay(self, entry: Entry) -> Assay:
+        section = self.sections.get(entry.line.index, Section())
+        unit = self._beside(entry, "unit")
+        method = self._beside(entry, "method")
+        assay = assay_of(entry.label, unit=unit if match_unit(unit) else "", method=method)
+        if not assay.unit and section.unit:
+            assay = replace(assay, unit=match_unit(section.unit), unit_printed=section.unit)
+        if not assay.method and method_in(section.text, assay.analyte):
+            found = method_in(section.text, assay.analyte)
+            assay = replace(assay, method=found, method_printed=section.text)
+        return assay
+
+    def _beside(self, entry: Entry, role: str) -> str:
+        for column in self.stack.columns:
+            if column.role == role:
+                text = cell_of(entry, column)
+                if text:
+                    return text
+        return ""
+
+    def _why_left(self, entry: Entry, assay: Assay) -> str:
+        section = self.sections.get(entry.line.index, Section())
+        role = entry.label.role or section.role or (assay.kind if assay.kind in LEFT_KINDS else "")
+        if not role and any(is_statistic(phrase.text) for phrase in entry.left):
+            role = "statistic"
+        return WHY_LEFT.get(role, "")
+
+    def _take(
+        self, entry: Entry, column: Column, text: str, assay: Assay, own: dict[str, str], why: str
+    ) -> None:
+        place = self._place(entry, column)
+        if not why and is_range(text):
+            why = WHY_LEFT["range"]
+        if why:
+            self.harvest.leave(text, assay.printed, place, why)
+            return
+        result = parse(text, self.harvest.decimal)
+        if result.status == "text":
+            self.harvest.leave(text, assay.printed, place, "it is no number that can be read")
+        if result.status in ("text", "not-run"):
+            return
+        if column.unit:
+            assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
+        doubtful = not self.stack.heading and len(self._number_columns()) > len(self.values)
+        self.harvest.finds.append(
+            Find(
+                assay=assay,
+                printed=text,
+                result=result,
+                spot=Spot(self.index, entry.line.index, entry.x0, place),
+                own={**own, **column.own, **self._section(entry)},
+                reason=self._reason(entry, column, own),
+                notes=("low-confidence",) if doubtful else (),
+            )
+        )
+
+    def _number_columns(self) -> list[Column]:
+        return [c for c in self.stack.columns if c.role in ("numbers", "value")]
+
+    def _section(self, entry: Entry) -> dict[str, str]:
+        section = self.sections.get(entry.line.index)
+        return {"section": section.text} if section and section.plain else {}
+
+    def _leave_other(self, entry: Entry, column: Column) -> None:
+        text = cell_of(entry, column)
+        if not text or column.zone.holds(entry.x0) or not re.search(r"\d", text):
+            return
+        if column.role in ("unit", "method", "symbol", "analyte") or not (column.role or column.text):
+            return
+        why = WHY_LEFT.get(column.role) or (
+            f"what the column '{column.text}' holds is not known"
+            if column.text
+            else "another number stands nearer to the name, and no heading tells them apart"
+        )
+        self.harvest.leave(text, bare(entry.label.text), self._place(entry, column), why)
+
+    def _reason(self, entry: Entry, column: Column, own: dict[str, str]) -> str:
+        name = next((own[key] for key in IDENTITY if own.get(key)), "")
+        under = f" under '{column.text}'" if column.text else ""
+        of = f" in a row of '{name}'" if name else ""
+        return f"It stands beside '{bare(entry.label.text)}'{under}{of}."
+
+    def _place(self, entry: Entry, column: Column) -> str:
+        return place_of(self.stack.page, entry.line, column.text, several=self.several)

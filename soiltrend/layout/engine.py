@@ -1,0 +1,66 @@
+"""A document of placed words → everything it says: shapes first, then the report around them."""
+
+import re
+from collections.abc import Sequence
+from pathlib import PurePath
+
+from soiltrend.layout.across import read_tables
+from soiltrend.layout.agreement import check_arithmetic
+from soiltrend.layout.context import Context, listen
+from soiltrend.layout.down import read_stacks
+from soiltrend.layout.finds import Harvest
+from soiltrend.layout.kinds import looks_like
+from soiltrend.layout.lines import Line, lines_of
+from soiltrend.layout.reading import ReportReading
+from soiltrend.layout.resolve import Resolver
+from soiltrend.layout.zones import is_number
+from soiltrend.readers.document import Document
+from soiltrend.values import decimal_convention
+
+SOIL_TEST = "soil test"
+
+
+def read_document(document: Document) -> ReportReading:
+    """Return every result of a document with its reason, and every number left alone with why not.
+
+    A document that is no soil test gives no readings; ``looks_like`` says what it is instead.
+    """
+    pages = [lines_of(page) for page in document.pages]
+    kind = looks_like([line.text for lines in pages for line in lines])
+    if kind != SOIL_TEST:
+        return ReportReading(
+            source=document.source, sha256=document.sha256, looks_like=kind, messages=document.messages
+        )
+    harvest = Harvest(decimal=_decimal(pages) or ".")
+    context = _harvest(document, pages, harvest)
+    resolver = Resolver(
+        context, [line.text for lines in pages for line in lines], PurePath(document.source).stem
+    )
+    readings = check_arithmetic([resolver.reading(find) for find in harvest.finds])
+    return ReportReading(
+        source=document.source,
+        sha256=document.sha256,
+        readings=tuple(readings),
+        left_alone=tuple(harvest.left),
+        messages=(*document.messages, *harvest.messages, *resolver.messages),
+    )
+
+
+def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harvest) -> Context:
+    context = Context()
+    several = document.several_pages
+    for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
+        used = read_tables(lines, page, index, harvest, several=several)
+        taken = read_stacks(lines, page, index, harvest, used, several=several)
+        context.told += listen(lines, index, used | _positions(lines, taken))
+    return context
+
+
+def _positions(lines: Sequence[Line], taken: set[int]) -> set[int]:
+    return {position for position, line in enumerate(lines) if line.index in taken}
+
+
+def _decimal(pages: Sequence[Sequence[Line]]) -> str:
+    """Return the decimal mark that the numbers of the whole document show, ``""`` where they show none."""
+    cells = [word.text for lines in pages for line in lines for word in line.words]
+    return decimal_convention([text for text in cells if is_number(text) or re.search(r"\d[.,]\d", text)])

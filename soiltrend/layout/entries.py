@@ -1,0 +1,139 @@
+"""Names followed by values on one line: ``pH: 6.5``, ``Phosphorus (P) .... 45 ppm``, ``K | 210 | High``."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from soiltrend.layout.labels import Label, label_of
+from soiltrend.layout.lines import Line, Phrase, phrase_of
+from soiltrend.layout.words import field_of
+from soiltrend.layout.zones import is_number
+from soiltrend.values import parse_result
+from soiltrend.vocabulary import match_method
+
+_SEPARATORS = (":", "=")
+LONGEST_NAME = 7
+# Symbols of elements that are class letters too; elsewhere a letter after a number is an element.
+CLASS_LETTERS = frozenset("HBCSN")
+MANY_PAIRS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A name, what stands right of it up to the next name, and what stands left of it."""
+
+    line: Line
+    label: Label
+    x0: float
+    x1: float
+    items: tuple[Phrase, ...]
+    left: tuple[Phrase, ...] = ()
+
+
+def entries_of(line: Line) -> list[Entry]:
+    """Return the line's names of results and fields, each with the phrases that follow it."""
+    parts = [part for phrase in line.phrases for part in _parted(phrase)]
+    starts = _starts(parts)
+    entries = []
+    for start, end in pairwise([*starts, len(parts)]):
+        name = parts[start]
+        left = tuple(parts[: starts[0]]) if start == starts[0] else ()
+        label = label_of(bare(name.text))
+        entries.append(Entry(line, label, name.x0, name.x1, tuple(parts[start + 1 : end]), left))
+    return entries
+
+
+def _starts(parts: Sequence[Phrase]) -> list[int]:
+    """Return which parts are names. A class letter after a result is one only in a row of bare pairs."""
+    loose = [i for i in range(len(parts)) if _is_name(parts, i)]
+    loose = [i for i in loose if not (i - 1 in loose and _is_method(parts[i].text))]
+    strict = [i for i in loose if not _in_rating_place(parts, i)]
+    pairs = len(loose) >= MANY_PAIRS and all(b - a == 2 for a, b in pairwise(loose))
+    return loose if pairs else strict
+
+
+def _is_method(text: str) -> bool:
+    """Whether a name is that of a method ('Olsen'), which stands beside its result's name."""
+    match = label_of(bare(text)).analyte
+    return bool(match and match.method and match_method(bare(text)))
+
+
+def bare(text: str) -> str:
+    """Return a name without the colon, equals sign or dots that lead on to its value."""
+    return text.rstrip(" :=.").strip()
+
+
+@lru_cache(maxsize=20000)
+def is_result(text: str) -> bool:
+    """Whether ``text`` reads as one result: a number, a limit, 'not detected'; with either decimal mark."""
+    return any(parse_result(text, mark).status in ("measured", "not-detected") for mark in ".,")
+
+
+@lru_cache(maxsize=20000)
+def words_of_name(text: str) -> int:
+    """Return how many words of ``text`` make a name that its value follows; 0 where there is no such name."""
+    if label_of(bare(text)).analyte or is_number(text):
+        return 0
+    words = text.split()
+    for cut in range(1, min(len(words), LONGEST_NAME + 1)):
+        name = " ".join(words[:cut])
+        if name.endswith(_SEPARATORS) and _known(bare(name)):
+            return cut
+    for cut in range(min(len(words) - 1, LONGEST_NAME), 0, -1):
+        if label_of(bare(" ".join(words[:cut]))).names_result and is_result(words[cut]):
+            return cut
+    return 0
+
+
+def _known(text: str) -> bool:
+    return bool(label_of(text).analyte or field_of(text))
+
+
+def _parted(phrase: Phrase) -> list[Phrase]:
+    """Part a phrase or cell that holds a name and its value, or several of them."""
+    tokens = phrase.text.split()
+    cut = words_of_name(phrase.text) if len(tokens) > 1 else 0
+    if not cut:
+        return _parted_at_colon(phrase)
+    if len(phrase.words) == len(tokens):
+        return [phrase_of(phrase.words[:cut]), *_parted(phrase_of(phrase.words[cut:]))]
+    first, second = _halves(phrase, " ".join(tokens[:cut]), " ".join(tokens[cut:]))
+    return [first, *_parted(second)]
+
+
+def _parted_at_colon(phrase: Phrase) -> list[Phrase]:
+    """Part ``pH:6.5``; leave ``C:N`` and ``pH 1:1`` whole."""
+    if label_of(bare(phrase.text)).analyte:
+        return [phrase]
+    for mark in _SEPARATORS:
+        name, found, value = phrase.text.partition(mark)
+        if found and value.strip() and _known(bare(name)):
+            return list(_halves(phrase, name.strip() + mark, value.strip()))
+    return [phrase]
+
+
+def _halves(phrase: Phrase, name: str, value: str) -> tuple[Phrase, Phrase]:
+    """Part one box in two: the name keeps a sliver at its left edge, the value the rest."""
+    edge = phrase.x0 + 0.01
+    return Phrase(phrase.words, name, phrase.x0, edge), Phrase(phrase.words, value, edge, phrase.x1)
+
+
+def _is_name(parts: Sequence[Phrase], index: int) -> bool:
+    """Whether the part names something that the parts right of it can give."""
+    following = parts[index + 1] if index + 1 < len(parts) else None
+    label = label_of(bare(parts[index].text))
+    if label.field:
+        marked = parts[index].text.rstrip().endswith(_SEPARATORS)
+        return following is not None and (marked or index == 0 or label.field not in ("other", "depth_to"))
+    if label.analyte is None or following is None:
+        return False
+    if label.analyte.weak:
+        return is_number(following.text.split()[0])
+    return True
+
+
+def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:
+    """Whether a letter that is also a class (High, B, C, Sufficient, Normal) follows a result at once."""
+    text = bare(parts[index].text)
+    return index > 0 and text in CLASS_LETTERS and is_result(parts[index - 1].text)

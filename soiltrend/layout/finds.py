@@ -1,0 +1,149 @@
+"""A result found on a page, before the report around it has its say: what the shapes hand to the engine."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from soiltrend.layout.labels import Label
+from soiltrend.layout.lines import Line
+from soiltrend.layout.reading import LeftAlone
+from soiltrend.readers.document import Page
+from soiltrend.values import Result, parse_result
+from soiltrend.vocabulary import match_method, match_unit
+
+# Why a number beside a known name is not this sample's result.
+WHY_LEFT = {
+    "previous": "it is an earlier result, not this report's",
+    "deviation": "it is a difference from a target or from an earlier result",
+    "range": "it is part of a range to aim at",
+    "recommendation": "it is an amount recommended to apply, not a result",
+    "limit": "it is the laboratory's detection limit",
+    "uncertainty": "it is the uncertainty of a result",
+    "statistic": "its row is an average, a limit or a check sample and no sample of yours",
+    "rating": "it rates a result and is none itself",
+    "ratio": "it is a ratio worked out from other results",
+    "index": "it is an index without a unit",
+    "estimate": "it is estimated from another result, not measured",
+    "method": "it names a method",
+    "unit": "it names a unit",
+    "symbol": "it is an abbreviation",
+    "summary": "it is summed up from other results",
+    "ambiguous": "what its name means is not certain",
+    "other": "it is no measurement of the soil that this program keeps",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assay:
+    """What a column or row of results measures, as its headings say."""
+
+    analyte: str
+    form: str = ""
+    unit: str = ""
+    unit_printed: str = ""
+    method: str = ""
+    method_printed: str = ""
+    kind: str = "result"
+    printed: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where something stands: page (from 0), line (from 0) and left edge, and the place a person reads."""
+
+    page: int
+    line: int
+    x0: float
+    place: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Find:
+    """One result with what its own table says of its sample (``own``: field → printed text)."""
+
+    assay: Assay
+    printed: str
+    result: Result
+    spot: Spot
+    own: Mapping[str, str] = field(default_factory=dict)
+    reason: str = ""
+    notes: tuple[str, ...] = ()
+
+    def noted(self, *notes: str) -> "Find":
+        """Return the find with further notes."""
+        return replace(self, notes=tuple(dict.fromkeys((*self.notes, *notes))))
+
+
+@dataclass(slots=True)
+class Harvest:
+    """Everything the shapes found: results, numbers left alone, and what a person should know."""
+
+    decimal: str = "."
+    finds: list[Find] = field(default_factory=list)
+    left: list[LeftAlone] = field(default_factory=list)
+    messages: list[str] = field(default_factory=list)
+
+    def leave(self, text: str, near: str, place: str, reason: str) -> None:
+        """Name a number that is not taken; words without a digit are not worth naming."""
+        if re.search(r"\d", text):
+            self.left.append(LeftAlone(text=text, near=near, place=place, reason=reason))
+
+
+def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "") -> Assay:
+    """Return what a heading measures; ``unit``, ``method`` and ``group`` are texts printed around it."""
+    match = label.analyte
+    if match is None:
+        raise ValueError(f"{label.text!r} names no analyte")
+    printed_unit = unit or match.unit_printed or unit_in(group)
+    return Assay(
+        analyte=match.analyte,
+        form=match.form,
+        unit=match_unit(unit) if unit else (match.unit or match_unit(printed_unit)),
+        unit_printed=printed_unit,
+        method=match.method or method_in(method, match.analyte) or method_in(group, match.analyte),
+        method_printed=match.method_printed
+        or (method if method_in(method, match.analyte) else "")
+        or (group if method_in(group, match.analyte) else ""),
+        kind=match.kind,
+        printed=label.text,
+    )
+
+
+@lru_cache(maxsize=5000)
+def method_in(text: str, analyte: str) -> str:
+    """Return the method that ``text`` names for ``analyte``, or ``""``."""
+    return (match_method(text, analyte) or "") if text.strip() else ""
+
+
+@lru_cache(maxsize=5000)
+def unit_in(text: str) -> str:
+    """Return the unit printed in a heading such as ``Mehlich-3 (ppm)``, or ``""``."""
+    if match_unit(text):
+        return text.strip()
+    for part in re.findall(r"\(([^()]*)\)|\[([^\[\]]*)\]", text):
+        inner = str(part[0] or part[1])
+        if match_unit(inner):
+            return inner.strip()
+    words = re.split(r"[\s,;:]+", text.strip())
+    for length in (3, 2, 1):
+        tail = " ".join(words[-length:])
+        if len(words) > length and match_unit(tail):
+            return tail
+    return ""
+
+
+def place_of(page: Page, line: Line, column: str, *, several: bool) -> str:
+    """Say where a value stands: ``row 5 column pH``, ``page 2 line 14``, ``sheet Beds row 5``."""
+    where = f"row {line.number}" if page.medium == "grid" else f"line {line.number}"
+    if page.medium == "grid" and column:
+        where += f" column {column}"
+    if page.name:
+        return f"sheet {page.name} {where}"
+    return f"page {page.number} {where}" if several else where
+
+
+def parse(text: str, decimal: str) -> Result:
+    """Return the printed result in ``text``; never a number that is not finite."""
+    return parse_result(text, decimal)

@@ -1,0 +1,309 @@
+"""The headings of a table with analytes across: stacked words, groups above, units below."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from soiltrend.layout.dates import find_date, is_date
+from soiltrend.layout.depths import depth_unit, find_layer, is_layer
+from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
+from soiltrend.layout.labels import Label, label_of, same_name, split_headings
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.words import field_of, role_of
+from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
+from soiltrend.readers.document import Page
+from soiltrend.vocabulary import match_method, match_unit
+
+STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
+NEAR = 4  # lines between the headings and the first row
+SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
+# Kinds of a name whose numbers are no results of this sample (vocabulary, AnalyteMatch.kind).
+LEFT_KINDS = {
+    "recommendation", "rating", "ratio", "range", "index", "estimate", "previous", "summary", "ambiguous",
+    "other",
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Heading:
+    """One column: its whole heading, what it names and what the group above it adds."""
+
+    text: str
+    label: Label
+    zone: Zone
+    assay: Assay | None = None
+    role: str = ""
+    own: dict[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    depth_unit: str = ""
+
+    @property
+    def why_left(self) -> str:
+        """Why the column's numbers are not taken; ``""`` where they are."""
+        role = self.role or (self.assay.kind if self.assay and self.assay.kind in LEFT_KINDS else "")
+        return WHY_LEFT.get(role, "")
+
+
+@dataclass(slots=True)
+class Found:
+    """Headings found: the line with the names, where the rows below begin, and the columns."""
+
+    first: int
+    body: int
+    base: Line
+    columns: list[Heading]
+
+    def repeats(self, line: Line) -> bool:
+        """Whether ``line`` prints the headings again, as continued tables do."""
+        return same_name(line.text, self.base.text)
+
+
+def starts_here(lines: Sequence[Line], position: int) -> bool:
+    """Whether the line at ``position`` can be the names of a new table, or opens a new block."""
+    return _names(lines[position]) >= 2 or is_pair_line(lines[position])
+
+
+def is_pair_line(line: Line) -> bool:
+    """Whether the line says something of a sample or report by itself: ``Sample: Bed 2``."""
+    for phrase, following in zip(line.phrases, (*line.phrases[1:], None), strict=True):
+        name, colon, value = phrase.text.partition(":")
+        if colon and value.strip() and field_of(name):
+            return True
+        if following and field_of(phrase.text) and not label_of(following.text).known:
+            return True
+    return False
+
+
+def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
+    """Return the table whose names stand on the line at ``position``, or None."""
+    base = lines[position]
+    names = [part for phrase in base.phrases for part in split_headings(phrase)]
+    if not _may_be_names(names, base):
+        return None
+    below = _below(lines, position)
+    body = position + 1 + len(below)
+    above = _above(lines, position)
+    rows = _rows(lines, body)
+    if not rows:
+        return None
+    names = _with_corner(names, rows, page)
+    zones = _zones(names, rows, page)
+    columns = [
+        _heading(name, zone, _texts(above, zone, name, zones, page), _stacked(below, zone))
+        for name, zone in zip(names, zones, strict=True)
+    ]
+    _separate_repeats(columns)
+    if not _is_table(columns, rows):
+        return None
+    return Found(position, body, base, columns)
+
+
+def _names(line: Line) -> int:
+    """Count the analytes that a line without numbers names."""
+    parts = [part for phrase in line.phrases for part in split_headings(phrase)]
+    if any(is_number(part.text) for part in parts):
+        return 0
+    return sum(label_of(part.text).analyte is not None for part in parts)
+
+
+def _may_be_names(names: Sequence[Phrase], base: Line) -> bool:
+    labels = [label_of(name.text) for name in names]
+    if any(is_number(name.text) or is_date(name.text) for name in names) or is_pair_line(base):
+        return False
+    results = sum(label.analyte is not None for label in labels)
+    return results >= 2 or (results == 1 and any(label.field for label in labels))
+
+
+def _is_table(columns: Sequence[Heading], rows: Sequence[Line]) -> bool:
+    """Whether some row has a number under a name."""
+    zones = [column.zone for column in columns if column.label.analyte]
+    return any(
+        is_number(word.text) and any(zone.holds(word.middle) for zone in zones)
+        for line in rows[:NEAR]
+        for word in line.words
+    )
+
+
+def _below(lines: Sequence[Line], position: int) -> list[Line]:
+    """Return the lines under the names that hold units, methods or second halves of names, and no numbers."""
+    found: list[Line] = []
+    for line in lines[position + 1 : position + 1 + STACKED]:
+        if any(_is_value(phrase.text) for phrase in line.phrases) or is_pair_line(line):
+            break
+        if _names(line) >= 2 and not _all_notes(line):
+            break
+        if len(line.phrases) < 2 and not _is_note(line.text):
+            break
+        found.append(line)
+    return found
+
+
+def _all_notes(line: Line) -> bool:
+    """Whether a line holds only methods and units, though some name an analyte too ('LOI', 'Bray P1')."""
+    return all(match_unit(p.text) or match_method(p.text) or role_of(p.text) for p in line.phrases)
+
+
+def _is_value(text: str) -> bool:
+    return is_number(text) or (
+        any(is_number(word) for word in text.split() if not match_unit(word)) and not (_is_note(text))
+    )
+
+
+def _is_note(text: str) -> bool:
+    """Whether a cell under a name is a unit, a method or a role, whatever digits it holds."""
+    return bool(match_unit(text) or match_method(text) or role_of(text))
+
+
+def _above(lines: Sequence[Line], position: int) -> list[Line]:
+    """Return the lines over the names that may be groups or first halves of names, the highest first."""
+    found: list[Line] = []
+    for line in reversed(lines[max(0, position - STACKED) : position]):
+        gap = (found[-1] if found else lines[position]).top - line.bottom
+        height = line.bottom - line.top
+        if gap > height or is_pair_line(line) or any(is_number(p.text) for p in line.phrases):
+            break
+        found.append(line)
+    return found[::-1]
+
+
+def _rows(lines: Sequence[Line], body: int) -> list[Line]:
+    """Return the lines below the headings that look like rows of this table."""
+    rows: list[Line] = []
+    idle = 0
+    for position in range(body, min(len(lines), body + SAMPLED_ROWS)):
+        line = lines[position]
+        if starts_here(lines, position) or idle > NEAR:
+            break
+        if any(is_number(word.text) for word in line.words):
+            rows.append(line)
+            idle = 0
+        else:
+            idle += 1
+    return rows
+
+
+def _with_corner(names: list[Phrase], rows: Sequence[Line], page: Page) -> list[Phrase]:
+    """Add the empty corner over the samples' names where the headings begin right of the rows."""
+    left = min(line.phrases[0].x0 for line in rows)
+    first = names[0]
+    gap = 0 if page.medium == "grid" else 2 * page.space
+    if left + gap >= first.x0 or field_of(first.text):
+        return names
+    ends = [line.phrases[0].x1 for line in rows if line.phrases[0].x1 <= first.x0]
+    if not ends:
+        return names
+    return [Phrase((), "", left, max(ends)), *names]
+
+
+def _zones(names: Sequence[Phrase], rows: Sequence[Line], page: Page) -> list[Zone]:
+    if page.medium == "grid":
+        return grid_zones(names)
+    return zones_below(names, rows, page.space)
+
+
+def _stacked(below: Sequence[Line], zone: Zone) -> list[str]:
+    texts = [" ".join(w.text for w in line.words if zone.holds(w.middle)) for line in below]
+    return [text for text in texts if text]
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """A text above a column, and whether it stands above others too."""
+
+    text: str
+    spans: bool
+
+
+def _texts(above: Sequence[Line], zone: Zone, name: Phrase, zones: Sequence[Zone], page: Page) -> list[Over]:
+    found: list[Over] = []
+    for line in above:
+        for index, phrase in enumerate(line.phrases):
+            reach = _reach(line, index, page, zones)
+            if reach.overlap(name) > 0:
+                spans = sum(reach.overlap(other) > 0.5 * min(1.0, page.space or 1.0) for other in zones)
+                found.append(Over(phrase.text, spans > 1))
+    return found
+
+
+def _reach(line: Line, index: int, page: Page, zones: Sequence[Zone]) -> Zone:
+    """Return how far a group reaches: in a grid up to the next filled cell, else as far as it is printed."""
+    phrase = line.phrases[index]
+    if page.medium != "grid":
+        return Zone(phrase.x0, phrase.x1)
+    following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else zones[-1].x1
+    return Zone(phrase.x0, max(phrase.x1, following))
+
+
+def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:
+    """Put a column's heading together from its name and what stands over and under it."""
+    units = [text for text in under if match_unit(text)]
+    methods = [text for text in under if not match_unit(text) and match_method(text)]
+    rest = [text for text in under if text not in units and text not in methods]
+    label = _label(name.text, over, rest)
+    heading = Heading(label.text or name.text, label, zone, role=label.role)
+    groups = [one.text for one in over if not same_name(one.text, label.text)]
+    if label.analyte:
+        heading.assay = _assay(label, units, methods, groups)
+        heading.role = heading.role or _group_role(groups)
+    if label.field.startswith("depth"):
+        heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))
+    heading.own = _group_fields(groups)
+    return heading
+
+
+def _label(name: str, over: list[Over], rest: list[str]) -> Label:
+    """Return what the heading names, its halves over two or three lines put together."""
+    plain = label_of(name)
+    single = " ".join(one.text for one in over if not one.spans)
+    tail = " ".join(rest)
+    for text in (f"{single} {name} {tail}", f"{single} {name}", f"{name} {tail}"):
+        whole = label_of(" ".join(text.split()))
+        if whole.analyte and whole.analyte.exact and whole.text != name:
+            return whole
+        if not plain.known and whole.known:
+            return whole
+    for group in [one.text for one in over if one.spans]:
+        whole = label_of(f"{group} {name}")
+        if plain.analyte and whole.analyte and (whole.analyte.kind == "saturation" or plain.analyte.weak):
+            return Label(name, whole.analyte, role=plain.role)
+    return plain
+
+
+def _assay(label: Label, units: list[str], methods: list[str], groups: list[str]) -> Assay:
+    group = " ".join(groups)
+    printed = next((unit_in(text) for text in reversed(groups) if unit_in(text)), "")
+    own_unit = units[0] if units else ""
+    if not own_unit and label.analyte and not label.analyte.unit and printed:
+        own_unit = printed
+    return assay_of(label, unit=own_unit, method=methods[0] if methods else "", group=group)
+
+
+def _group_role(groups: Sequence[str]) -> str:
+    for text in groups:
+        role = role_of(text)
+        if role in {"previous", "range", "recommendation", "rating", "limit", "deviation", "uncertainty"}:
+            return role
+    return ""
+
+
+def _group_fields(groups: Sequence[str]) -> dict[str, str]:
+    """Return the layer, date or year that a group gives to its columns."""
+    own: dict[str, str] = {}
+    for text in groups:
+        if is_layer(text) or (find_layer(text) and len(text) < 20):
+            own["depth"] = text
+        elif find_date(text) and len(text) < 30:
+            own["column_date"] = text
+    return own
+
+
+def _separate_repeats(columns: list[Heading]) -> None:
+    """Where the same result is named twice side by side, the group above is the sample's name."""
+    seen: dict[tuple[str, ...], int] = {}
+    for column in columns:
+        if column.assay:
+            key = _identity(column.assay)
+            seen[key] = seen.get(key, 0) + 1
+
+
+def _identity(assay: Assay) -> tuple[str, ...]:
+    return (assay.analyte, assay.form, assay.unit, assay.method, assay.kind)

@@ -1,0 +1,31 @@
+"""What a file looks like: a soil test, or the analysis of something else, an invoice, nothing at all."""
+
+import re
+from collections.abc import Sequence
+
+from soiltrend.data import load_toml
+
+SOIL = "soil test"
+HEAD_LINES = 25
+HEAD_WEIGHT = 3
+
+
+def looks_like(lines: Sequence[str]) -> str:
+    """Return ``"soil test"``, or what the file is instead, by the words it uses.
+
+    Words in the first lines count more: a soil report may recommend compost and an invoice may list soil
+    tests, but each says at its head what it is.
+    """
+    kinds = load_toml("report_kinds")["kinds"]
+    head = " ".join(lines[:HEAD_LINES]).casefold()
+    body = " ".join(lines).casefold()
+    scores = {name: _score(entry, head, body) for name, entry in kinds.items()}
+    best = max(scores, key=lambda name: scores[name])
+    soil = scores.get(SOIL, 0)
+    return best if best != SOIL and scores[best] > soil and scores[best] >= HEAD_WEIGHT else SOIL
+
+
+def _score(entry: dict[str, list[str]], head: str, body: str) -> int:
+    in_head = sum(bool(re.search(rf"\b{word}", head)) for word in entry["words"])
+    in_body = sum(bool(re.search(rf"\b{word}", body)) for word in entry["words"])
+    return HEAD_WEIGHT * in_head + in_body

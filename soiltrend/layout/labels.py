@@ -1,0 +1,92 @@
+"""What one phrase of a report names: a result, a field of the sample, the role of a column, nothing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from soiltrend.layout.lines import Phrase, phrase_of
+from soiltrend.layout.words import field_of, normal, role_of
+from soiltrend.layout.zones import is_number
+from soiltrend.readers.document import Word
+from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_unit
+
+LONGEST_NAME = 6  # words in one heading: 'Phosphorus P Mehlich 3 ppm result'
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A phrase and what it names: ``analyte`` (with or without ``role``), ``field``, or neither."""
+
+    text: str
+    analyte: AnalyteMatch | None = None
+    field: str = ""
+    role: str = ""
+    unit: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether the phrase says anything that the reader understands."""
+        return bool(self.analyte or self.field or self.role or self.unit)
+
+    @property
+    def names_result(self) -> bool:
+        """Whether the phrase names an analyte and nothing that a result is not."""
+        return self.analyte is not None and not self.role
+
+
+@lru_cache(maxsize=20000)
+def label_of(text: str) -> Label:
+    """Return what ``text`` names. An analyte must be all of it, or all but words such as 'rating'."""
+    if not text.strip() or is_number(text) or len(text) > 90:
+        return Label(text)
+    match = match_analyte(text)
+    if match and match.exact and not (match.weak and len(text) > 1 and field_of(text)):
+        return Label(text, analyte=match)
+    field = field_of(text)
+    if field:
+        return Label(text, field=field)
+    role = role_of(" ".join(match.leftover)) if match else ""
+    if match and role:
+        return Label(text, analyte=match, role=role)
+    role = role_of(text)
+    if role:
+        return Label(text, role=role)
+    return Label(text, unit=match_unit(text))
+
+
+def names_something(text: str) -> bool:
+    """Whether ``text`` is an analyte or a field by itself."""
+    label = label_of(text)
+    return label.analyte is not None or bool(label.field)
+
+
+def split_headings(phrase: Phrase) -> list[Phrase]:
+    """Part a phrase of several headings that stand one blank apart; return it whole where that fails."""
+    words = phrase.words
+    if len(words) < 2 or len(words) > 40 or label_of(phrase.text).known:
+        return [phrase]
+    parts = _split(words)
+    return [phrase_of(part) for part in parts] if parts else [phrase]
+
+
+def _split(words: Sequence[Word]) -> list[list[Word]]:
+    """Return the fewest runs of words that each name something, or nothing where a word is left over."""
+    best: list[list[list[Word]] | None] = [[], *([None] * len(words))]
+    for end in range(1, len(words) + 1):
+        for start in range(max(0, end - LONGEST_NAME), end):
+            before = best[start]
+            if before is None:
+                continue
+            run = list(words[start:end])
+            text = " ".join(word.text for word in run)
+            if (names_something(text) or role_of(text)) and (
+                best[end] is None or len(before) + 1 < len(best[end] or [])
+            ):
+                best[end] = [*before, run]
+    found = best[-1]
+    return found if found and len(found) > 1 else []
+
+
+def same_name(one: str, other: str) -> bool:
+    """Whether two headings say the same."""
+    return normal(one) == normal(other)

@@ -1,0 +1,165 @@
+"""A find and the report around it → a reading: sample, date, layer, method, laboratory, report number."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from soiltrend.layout.context import Context
+from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
+from soiltrend.layout.depths import Layer, find_layer
+from soiltrend.layout.finds import Find
+from soiltrend.layout.labnames import laboratory
+from soiltrend.layout.reading import Reading
+from soiltrend.vocabulary import find_methods, match_unit
+
+IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
+# A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
+BASES = {
+    "date_sampled": "sampled",
+    "column_date": "sampled",
+    "date_received": "received",
+    "date_reported": "reported",
+}
+AMBIGUOUS, ASSUMED = "date-ambiguous", "date-assumed"
+
+
+class Resolver:
+    """Knows what the report says outside its tables, and gives each find what is its own."""
+
+    def __init__(self, context: Context, lines: Sequence[str], stem: str) -> None:
+        self.context = context
+        self.messages: list[str] = []
+        self.lab = laboratory(context.all("lab"), lines)
+        self.report = next(iter(context.all("report")), "")
+        self._methods = _method_lines(lines)
+        self._file_date = date_in_name(stem)
+        self.order, self.open_order = self._order(lines)
+
+    def reading(self, find: Find) -> Reading:
+        """Return the find with everything that belongs to it."""
+        assay = find.assay
+        day, basis, date_notes = self._date(find)
+        layer, layer_notes = self._layer(find)
+        method, printed = assay.method, assay.method_printed
+        if not method:
+            method, printed = self._methods.get(assay.analyte, ("", ""))
+        return Reading(
+            sample=self._sample(find),
+            analyte=assay.analyte,
+            form=assay.form,
+            result=find.result,
+            value_printed=find.printed,
+            unit_printed=assay.unit_printed or find.result.unit,
+            unit=assay.unit or match_unit(find.result.unit),
+            method=method,
+            method_printed=printed,
+            depth_from_cm=layer[0] if layer else None,
+            depth_to_cm=layer[1] if layer else None,
+            sampled_on=day,
+            date_basis=basis,
+            lab=self.lab,
+            report=self.report,
+            place=find.spot.place,
+            notes=tuple(
+                dict.fromkeys((*find.notes, *assay.notes, *find.result.notes, *date_notes, *layer_notes))
+            ),
+            reason=find.reason,
+        )
+
+    def _told(self, find: Find, name: str) -> str:
+        return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
+
+    def _sample(self, find: Find) -> str:
+        for name in ("bed", "sample", "field"):
+            if find.own.get(name):
+                return find.own[name]
+        if find.own.get("column_name"):
+            return find.own["column_name"]
+        for name in ("bed", "sample", "field"):
+            if self._told(find, name):
+                return self._told(find, name)
+        for name in ("group", "section", "lab_number"):
+            if find.own.get(name):
+                return find.own[name]
+        return self._told(find, "lab_number")
+
+    def _date(self, find: Find) -> tuple[date | None, str, tuple[str, ...]]:
+        """Return the best date: of sampling if printed anywhere, else received, reported, the file's name."""
+        for name, text in self._date_texts(find):
+            printed = find_date(text)
+            if printed is None:
+                continue
+            day, notes = printed.on(self.order)
+            if printed.open and printed.slash != "." and not self.open_order:
+                notes = (*notes, AMBIGUOUS)
+            return day, BASES.get(name, "sampled" if name in find.own else "reported"), notes
+        if self._file_date is not None:
+            day, notes = self._file_date.on(self.order)
+            return day, "filename", notes
+        return None, "", ()
+
+    def _date_texts(self, find: Find) -> list[tuple[str, str]]:
+        own: Mapping[str, str] = find.own
+        candidates = [
+            ("date_sampled", own.get("date_sampled", "")),
+            ("column_date", own.get("column_date", "")),
+            ("date", own.get("date", "")),
+            ("date_sampled", self._told(find, "date_sampled")),
+            ("year", own.get("year", "")),
+            ("date_received", own.get("date_received", "") or self._told(find, "date_received")),
+            ("date_reported", own.get("date_reported", "") or self._told(find, "date_reported")),
+            ("date", self._told(find, "date")),
+        ]
+        return [(name, text) for name, text in candidates if text]
+
+    def _layer(self, find: Find) -> tuple[Layer | None, tuple[str, ...]]:
+        own = find.own
+        unit = own.get("depth_unit", "")
+        if own.get("depth"):
+            return find_layer(own["depth"], unit), ()
+        if own.get("depth_from") and own.get("depth_to"):
+            return find_layer(f"{own['depth_from']}-{own['depth_to']}", unit), ()
+        told = self._told(find, "depth")
+        return (find_layer(told, unit), ()) if told else (None, ())
+
+    def _order(self, lines: Sequence[str]) -> tuple[Order, bool]:
+        """Return the order of day and month, and whether the file itself shows it."""
+        printed = [found for text in self._all_dates() if (found := find_date(text))]
+        order = printed_order(printed) or self._order_in_time()
+        if order:
+            return order, True
+        # The only rule left: a report in inches or pounds per acre comes from where the month goes first.
+        text = " ".join(lines).casefold()
+        american = any(
+            f" {word}" in text for word in ("inch", "in.", "lb/a", "lbs/a", "acre", "0-6 in", "in ")
+        )
+        return ("month-first" if american else "day-first"), False
+
+    def _all_dates(self) -> list[str]:
+        fields = ("date_sampled", "date_received", "date_reported", "date")
+        return [text for name in fields for text in self.context.all(name)]
+
+    def _order_in_time(self) -> Order:
+        """Use that samples are taken before they are received and reported on."""
+        firsts = [d for text in self.context.all("date_sampled") if (d := find_date(text))]
+        later: list[PrintedDate] = [
+            d
+            for name in ("date_received", "date_reported")
+            for text in self.context.all(name)
+            if (d := find_date(text))
+        ]
+        orders = {order for first in firsts for last in later if (order := order_in_time(first, last))}
+        return orders.pop() if len(orders) == 1 else ""
+
+
+def _method_lines(lines: Sequence[str]) -> dict[str, tuple[str, str]]:
+    """Return analyte → (method, as printed) from lines that tell methods; two that disagree tell nothing."""
+    told: dict[str, set[tuple[str, str]]] = {}
+    for line in lines:
+        for analyte, method, printed in find_methods(line):
+            if analyte:
+                told.setdefault(analyte, set()).add((method, printed))
+    return {
+        analyte: next(iter(given))
+        for analyte, given in told.items()
+        if len({method for method, _ in given}) == 1
+    }

@@ -1,0 +1,53 @@
+"""Lines that head the rows below them: 'Base saturation (%)', 'Mehlich-3 extraction, ppm', 'Bed 4'."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from soiltrend.layout.entries import entries_of
+from soiltrend.layout.finds import unit_in
+from soiltrend.layout.lines import Line
+from soiltrend.layout.words import role_of
+from soiltrend.layout.zones import is_number
+from soiltrend.vocabulary import match_method
+
+LONGEST = 60
+ROLES = {"recommendation", "previous", "range"}
+GAP = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """What a heading line gives to the rows below it. ``plain`` marks one without any known word."""
+
+    text: str = ""
+    unit: str = ""
+    role: str = ""
+    plain: bool = False
+
+
+def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
+    """Return for each line the section it stands in; a gap of several lines ends one."""
+    found: dict[int, Section] = {}
+    current = Section()
+    for position, line in enumerate(lines):
+        if position in used:
+            current = Section()
+            continue
+        if _is_section(line):
+            current = _section(line.phrases[0].text)
+        elif current.text:
+            found[line.index] = current
+    return found
+
+
+def _is_section(line: Line) -> bool:
+    if len(line.phrases) != 1 or len(line.text) > LONGEST or entries_of(line):
+        return False
+    return not is_number(line.text) and not line.text.rstrip().endswith((".", ","))
+
+
+def _section(text: str) -> Section:
+    role = role_of(text)
+    unit = unit_in(text)
+    plain = not (role or unit or match_method(text))
+    return Section(text.rstrip(" :"), unit, role if role in ROLES else "", plain)

@@ -1,0 +1,238 @@
+"""Names below each other: rows of one table, its heading line, what each column beside them holds."""
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+from soiltrend.layout.dates import find_date, is_date
+from soiltrend.layout.depths import depth_unit, is_layer
+from soiltrend.layout.entries import Entry, entries_of, is_result
+from soiltrend.layout.labels import Label, label_of, split_headings
+from soiltrend.layout.lines import Line, Phrase, phrase_of
+from soiltrend.layout.ranges import is_range
+from soiltrend.layout.words import role_of
+from soiltrend.layout.zones import Zone, cell, grid_zones, is_number, zones_below
+from soiltrend.readers.document import Page
+from soiltrend.vocabulary import match_method, match_unit
+
+GAP = 4  # lines without a name that a stack may step over
+HEADINGS = 3  # lines looked at above the first name
+
+
+@dataclass(slots=True)
+class Column:
+    """What stands in one column beside the names: its role, its heading, and the sample it is about."""
+
+    zone: Zone
+    text: str = ""
+    role: str = ""
+    field: str = ""
+    unit: str = ""
+    own: dict[str, str] = dataclasses.field(default_factory=dict)
+    depth_unit: str = ""
+
+
+@dataclass(slots=True)
+class Stack:
+    """Rows of names at one left edge, up to ``right``; ``heading`` is the line that names the columns."""
+
+    page: Page
+    x0: float
+    entries: list[Entry]
+    right: float = inf
+    heading: Line | None = None
+    columns: list[Column] = dataclasses.field(default_factory=list)
+
+    @property
+    def results(self) -> list[Entry]:
+        """The entries that name an analyte."""
+        return [entry for entry in self.entries if entry.label.analyte]
+
+
+def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack]:
+    """Return every stack of names on the page, with its columns."""
+    finished: list[Stack] = []
+    open_stacks: list[Stack] = []
+    for position, line in enumerate(lines):
+        if position in used or is_heading(line):
+            finished += open_stacks
+            open_stacks = []
+            continue
+        stale = [s for s in open_stacks if line.index - s.entries[-1].line.index > GAP]
+        finished += stale
+        open_stacks = [s for s in open_stacks if s not in stale]
+        for entry in entries_of(line):
+            _put(entry, open_stacks, page)
+    stacks = [stack for stack in finished + open_stacks if stack.results]
+    for stack in stacks:
+        stack.right = _right_edge(stack, stacks)
+        _find_columns(stack, lines, used)
+    return stacks
+
+
+def is_heading(line: Line) -> bool:
+    """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
+    parts = [part for phrase in line.phrases for part in split_headings(phrase)]
+    roles = [role_of(part.text) for part in parts]
+    if any(is_number(part.text) or part.text.rstrip().endswith(":") for part in parts):
+        return False
+    marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
+    return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _put(entry: Entry, stacks: list[Stack], page: Page) -> None:
+    near = 0.5 if page.medium == "grid" else 2 * page.space
+    for stack in stacks:
+        if abs(stack.x0 - entry.x0) <= near:
+            stack.entries.append(entry)
+            return
+    stacks.append(Stack(page, entry.x0, [entry]))
+
+
+def _right_edge(stack: Stack, stacks: Sequence[Stack]) -> float:
+    """Return where the next column of names begins, among stacks that stand beside this one."""
+    lines = {entry.line.index for entry in stack.entries}
+    beside = [
+        other.x0
+        for other in stacks
+        if other.x0 > stack.x0 and lines & {entry.line.index for entry in other.entries}
+    ]
+    return min(beside, default=inf)
+
+
+def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
+    rows = [entry.line for entry in stack.results]
+    names = _heading_names(stack, lines, used)
+    if names:
+        body = [_clipped(row, stack) for row in rows]
+        zones = (
+            grid_zones(names)
+            if stack.page.medium == "grid"
+            else zones_below(names, [row for row in body if row.phrases], stack.page.space)
+        )
+        stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
+    else:
+        stack.columns = [Column(zone) for zone in _item_zones(stack)]
+    for column in stack.columns:
+        if not (column.role or column.field or column.unit):
+            column.role = _role_by_content(column, stack)
+
+
+def _clipped(line: Line, stack: Stack) -> Line:
+    """Return the part of the line that belongs to the stack."""
+    left = -inf if stack.entries[0].left else stack.x0
+    words = [word for word in line.words if left <= word.x0 < stack.right]
+    phrases = tuple(phrase_of([word]) for word in words)
+    return Line(line.index, line.number, line.top, line.bottom, phrases)
+
+
+def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Phrase]:
+    """Return the headings over the stack, the names' own column included; nothing where there are none."""
+    first = stack.entries[0].line.index
+    for position in range(first - 1, max(-1, first - 1 - HEADINGS), -1):
+        line = lines[position]
+        parts = [p for phrase in line.phrases for p in split_headings(phrase) if p.x0 < stack.right]
+        if position in used or not parts:
+            continue
+        if is_heading(line) or _names_samples(parts, stack):
+            stack.heading = line
+            return _with_names_column(parts, stack)
+        if entries_of(line):
+            break
+    return []
+
+
+def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
+    """Whether a line without known words stands over the columns, one phrase for each: sample names."""
+    right = [part for part in parts if part.x0 > stack.entries[0].x1 - 0.5]
+    columns = _item_zones(stack)
+    if not right or len(right) != len(columns) or len(parts) - len(right) > 1:
+        return False
+    if len(right) == 1 and not (role_of(right[0].text) or label_of(right[0].text).unit):
+        return False
+    return all(":" not in part.text and len(part.text) < 30 for part in parts)
+
+
+def _with_names_column(parts: list[Phrase], stack: Stack) -> list[Phrase]:
+    """Add an empty heading over the names where none is printed."""
+    edge = max(entry.x1 for entry in stack.entries)
+    if any(part.x0 < edge and part.x1 > stack.x0 for part in parts):
+        return parts
+    corner = Phrase((), "", stack.x0, min([edge, *(part.x0 for part in parts if part.x0 > stack.x0)]))
+    return sorted([*parts, corner], key=lambda part: part.x0)
+
+
+def _named_column(name: Phrase, zone: Zone) -> Column:
+    label = label_of(name.text)
+    column = Column(zone, name.text, label.role, label.field, label.unit)
+    if label.field.startswith("depth"):
+        column.depth_unit = depth_unit(name.text)
+    if not label.known:
+        column.own = _own(name.text)
+    return column
+
+
+def _own(text: str) -> dict[str, str]:
+    """Return what a heading without known words says of its column: a layer, a date, else a name."""
+    if is_layer(text):
+        return {"depth": text}
+    if is_date(text) or (find_date(text) and len(text) <= 20):
+        return {"column_date": text}
+    return {"column_name": text} if text else {}
+
+
+def _item_zones(stack: Stack) -> list[Zone]:
+    """Gather what stands right of the names to columns."""
+    items = sorted(
+        (item for entry in stack.results for item in entry.items if item.x0 < stack.right),
+        key=lambda p: p.x0,
+    )
+    zones: list[Zone] = []
+    for item in items:
+        if zones and item.x0 < zones[-1].x1 - 0.005:
+            zones[-1] = Zone(zones[-1].x0, max(zones[-1].x1, item.x1))
+        else:
+            zones.append(Zone(item.x0, item.x1))
+    return zones
+
+
+def texts_in(stack: Stack, column: Column) -> list[str]:
+    """Return the column's filled cells beside names of results."""
+    texts = (cell_of(entry, column) for entry in stack.results)
+    return [text for text in texts if text]
+
+
+def cell_of(entry: Entry, column: Column) -> str:
+    """Return what stands beside a name in one column."""
+    inside = [item for item in entry.items if column.zone.holds(item.middle)]
+    if inside:
+        return " ".join(item.text for item in inside)
+    if entry.items and column.zone.x0 < entry.items[-1].x1:
+        return cell(entry.line, column.zone) if column.zone.x1 != inf or column.zone.x0 != -inf else ""
+    return ""
+
+
+def _role_by_content(column: Column, stack: Stack) -> str:
+    """Return the role of a column without a telling heading, by what most of its cells are."""
+    texts = texts_in(stack, column)
+    if not texts or column.zone.holds(stack.x0):
+        return ""
+    kinds = [_kind(text) for text in texts]
+    most = max(set(kinds), key=kinds.count)
+    return most if kinds.count(most) * 2 > len(kinds) else ""
+
+
+def _kind(text: str) -> str:
+    if match_unit(text):
+        return "unit"
+    if is_range(text):
+        return "range"
+    if is_result(text):
+        return "numbers"
+    if match_method(text):
+        return "method"
+    return "rating" if not any(c.isdigit() for c in text) else ""
+
+
+_ = Label

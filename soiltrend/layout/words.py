@@ -1,0 +1,97 @@
+"""The words a report prints beside its results: names of fields (sample, date, depth) and of columns."""
+
+import re
+import unicodedata
+from functools import cache, lru_cache
+
+from soiltrend.data import load_toml
+
+_NUMBER_WORDS = {"nr", "no", "n", "num", "numero", "number", "nummer"}
+_BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}")
+# More than one can hold ("recommended range"): the first of these wins.
+ROLE_ORDER = (
+    "previous",
+    "deviation",
+    "range",
+    "limit",
+    "uncertainty",
+    "recommendation",
+    "rating",
+    "method",
+    "unit",
+    "symbol",
+    "analyte",
+    "value",
+    "statistic",
+)
+
+
+@lru_cache(maxsize=20000)
+def normal(text: str) -> str:
+    """Return ``text`` without case, accents and punctuation; every word for 'number' becomes ``no``."""
+    plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("№", " no "))
+    plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+    tokens = re.findall(r"[^\W_]+", plain)
+    return " ".join("no" if token in _NUMBER_WORDS else token for token in tokens)
+
+
+def without_brackets(text: str) -> str:
+    """Return ``text`` without what stands in brackets."""
+    return " ".join(_BRACKETS.sub(" ", text).split())
+
+
+@lru_cache(maxsize=20000)
+def field_of(text: str) -> str:
+    """Return the field (``sample``, ``depth``, ``date_sampled`` …) that ``text`` names, or ``""``."""
+    spellings = _fields()
+    for candidate in (text, without_brackets(text)):
+        found = spellings.get(normal(candidate))
+        if found:
+            return found
+    bare = normal(without_brackets(text))
+    return _without_tail(bare, spellings)
+
+
+def _without_tail(bare: str, spellings: dict[str, str]) -> str:
+    """Try again without what says how the field is written: ``Depth cm``, ``Date mm dd yyyy``."""
+    lengths = "cm|mm|in|inch|inches|ft|feet|m|zoll|pouces|pulgadas"
+    tail = rf"( ({lengths}|no|id|mm dd yyyy|dd mm yyyy|yyyy mm dd|m d y|d m y))+$"
+    shorter = re.sub(tail, "", bare)
+    return spellings.get(shorter, "") if shorter != bare else ""
+
+
+@lru_cache(maxsize=20000)
+def role_of(text: str) -> str:
+    """Return what a column or row named ``text`` holds (``value``, ``rating``, ``range`` …), or ``""``."""
+    whole, holds = _roles()
+    names = [normal(text), normal(without_brackets(text))]
+    for role in ROLE_ORDER:
+        if any(name in whole[role] for name in names if name):
+            return role
+    padded = f" {names[0]} "
+    for role in ROLE_ORDER:
+        if any(f" {part} " in padded for part in holds[role]):
+            return role
+    return ""
+
+
+@lru_cache(maxsize=5000)
+def is_statistic(text: str) -> bool:
+    """Whether a row named ``text`` is an average, a check sample or the like, and no sample."""
+    whole, holds = _roles()
+    name = normal(text)
+    return name in whole["statistic"] or any(f" {part} " in f" {name} " for part in holds["statistic"])
+
+
+@cache
+def _fields() -> dict[str, str]:
+    table = load_toml("report_words")["fields"]
+    return {normal(spelling): name for name, entry in table.items() for spelling in entry["whole"]}
+
+
+@cache
+def _roles() -> tuple[dict[str, frozenset[str]], dict[str, frozenset[str]]]:
+    table = load_toml("report_words")["roles"]
+    whole = {name: frozenset(map(normal, entry["whole"])) for name, entry in table.items()}
+    holds = {name: frozenset(map(normal, entry.get("holds", ()))) for name, entry in table.items()}
+    return whole, holds

@@ -1,0 +1,125 @@
+"""Which words stand under which heading: columns found from the headings and the words below them."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+from math import inf
+
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.readers.document import Word
+
+# Two columns of numbers under one heading are as unlikely as a column this many spaces off its heading.
+SECOND_NUMBERS = 40.0
+_NUMBER = re.compile(r"[<>≤≥~+±-]?\s?\d[\d.,'’]*(?:[a-z%*†+-]{0,3})", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A column from ``x0`` up to ``x1``."""
+
+    x0: float
+    x1: float
+
+    def holds(self, x: float) -> bool:
+        """Whether ``x`` lies in the column."""
+        return self.x0 <= x < self.x1
+
+    def overlap(self, other: "Zone | Phrase") -> float:
+        """Return the length that the column shares with ``other``."""
+        return min(self.x1, other.x1) - max(self.x0, other.x0)
+
+
+def is_number(text: str) -> bool:
+    """Whether ``text`` looks like one printed number, with its sign, limit mark or short rating."""
+    return bool(_NUMBER.fullmatch(text))
+
+
+def cell(line: Line, zone: Zone) -> str:
+    """Return the words of ``line`` whose middle lies in the column."""
+    return " ".join(word.text for word in cell_words(line, zone))
+
+
+def cell_words(line: Line, zone: Zone) -> list[Word]:
+    """Return the words of ``line`` in the column."""
+    return [word for word in line.words if zone.holds(word.middle)]
+
+
+def grid_zones(headings: Sequence[Phrase]) -> list[Zone]:
+    """Return the columns of a grid: each heading's own."""
+    return [Zone(heading.x0, heading.x1) for heading in headings]
+
+
+def zones_below(headings: Sequence[Phrase], body: Sequence[Line], space: float) -> list[Zone]:
+    """Return one column for each heading, fitted to the words of ``body``.
+
+    The words below are gathered to stacks that no blank column parts; the stacks go to the headings in
+    order, each to a near one, and no heading gets two stacks of numbers while a neighbour gets none.
+    """
+    stacks = _stacks(body)
+    owner = _assign(headings, stacks, space)
+    spans = [_span(heading, stacks, owner, index) for index, heading in enumerate(headings)]
+    cuts = [-inf, *(_cut(left, right) for left, right in pairwise(spans)), inf]
+    return [Zone(left, right) for left, right in pairwise(cuts)]
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Words below each other that no blank column parts."""
+
+    x0: float
+    x1: float
+    numbers: bool
+
+
+def _stacks(body: Sequence[Line]) -> list[Stack]:
+    words = sorted((word for line in body for word in line.words), key=lambda w: w.x0)
+    groups: list[list[Word]] = []
+    edge = -inf
+    for word in words:
+        if word.x0 >= edge:
+            groups.append([])
+        groups[-1].append(word)
+        edge = max(edge, word.x1)
+    return [_stack(group) for group in groups]
+
+
+def _stack(words: list[Word]) -> Stack:
+    numbers = sum(is_number(word.text) for word in words)
+    return Stack(words[0].x0, max(word.x1 for word in words), numbers * 2 > len(words))
+
+
+def _assign(headings: Sequence[Phrase], stacks: Sequence[Stack], space: float) -> list[int]:
+    """Return for each stack the heading it belongs to, in order, at the least total distance."""
+
+    @cache
+    def best(stack: int, heading: int, numbers: bool) -> tuple[float, tuple[int, ...]]:
+        if stack == len(stacks):
+            return 0.0, ()
+        options = []
+        for target in range(heading, len(headings)):
+            taken = numbers and target == heading
+            here = _distance(headings[target], stacks[stack]) / space
+            here += SECOND_NUMBERS if taken and stacks[stack].numbers else 0.0
+            rest, owners = best(stack + 1, target, stacks[stack].numbers or taken)
+            options.append((here + rest, (target, *owners)))
+        return min(options)
+
+    return list(best(0, 0, False)[1])
+
+
+def _distance(heading: Phrase, stack: Stack) -> float:
+    gap = max(0.0, heading.x0 - stack.x1, stack.x0 - heading.x1)
+    return gap + 0.01 * abs(heading.middle - (stack.x0 + stack.x1) / 2)
+
+
+def _span(heading: Phrase, stacks: Sequence[Stack], owner: Sequence[int], index: int) -> tuple[float, float]:
+    own = [stack for stack, of in zip(stacks, owner, strict=True) if of == index]
+    if not own:
+        return heading.x0, heading.x1
+    return own[0].x0, max(stack.x1 for stack in own)
+
+
+def _cut(left: tuple[float, float], right: tuple[float, float]) -> float:
+    return (left[1] + right[0]) / 2
