@@ -76,19 +76,20 @@ def resolve_measurements(
 def resolve_claims(
     claims: Iterable[ClaimRow], beds: tuple[Bed, ...], problems: list[Problem]
 ) -> tuple[ClaimRow, ...]:
-    """Return the claims with each bed or treatment by its own name; name those that are neither."""
+    """Return the claims with the names of all beds that they are about; name what is no bed or treatment."""
     resolved = []
     for claim in claims:
         if claim.since and claim.until and claim.until < claim.since:
             found = f"{claim.until} before {claim.since}"
             problems.append(Problem("claims.csv", claim.line, "until", "a date after since", found))
-        found_names = [(name, _bed_or_group(name, beds)) for name in claim.beds]
+        meant = {name: names.beds_named(name, beds) for name in claim.beds}
         problems += [
             _unknown("claims.csv", claim.line, "beds", name, beds, groups=True)
-            for name, known in found_names
-            if known is None
+            for name, found_beds in meant.items()
+            if not found_beds
         ]
-        resolved.append(claim.model_copy(update={"beds": tuple(known for _, known in found_names if known)}))
+        own = dict.fromkeys(bed.bed for found_beds in meant.values() for bed in found_beds)
+        resolved.append(claim.model_copy(update={"beds": tuple(own)}))
     return tuple(resolved)
 
 

@@ -25,7 +25,7 @@ WHOLE = {
     "materials.csv": "material,dry_matter_pct,organic_matter_pct\ncompost,55,38.5\n",
     "mixes.csv": "mix,material,amount,unit\nsoaked char,wood char,20,L\nsoaked char,manure,10,L\n",
     "measurements.csv": "date,bed,measure,value,unit\n2024-07-15,North bed 1,soil temperature,-1.5,Cel\n",
-    "claims.csv": "claim,beds,since,until\nOM doubled,n1; compost,2021-04-01,2024-04-30\nYield rose,,,\n",
+    "claims.csv": "claim,beds,since,until\nOM doubled,n2; compost,2021-04-01,2024-04-30\nYield rose,,,\n",
     "corrections.csv": "source,sample,analyte,value,unit,reason\na.csv,N1,phosphorus,42,mg/kg,typing error\n",
     "reports/a.csv": "x",
     "reports/2023/b.txt": "x",
@@ -52,7 +52,7 @@ def test_every_file_of_the_folder_is_loaded(garden_of) -> None:
     assert garden.materials[0].organic_matter_pct == 38.5
     assert [part.material for part in garden.mixes] == ["wood char", "manure"]
     assert (garden.measurements[0].bed, garden.measurements[0].value) == ("North 1", -1.5)
-    assert garden.claims[0].beds == ("North 1", "Compost")
+    assert [claim.beds for claim in garden.claims] == [("North 2", "North 1"), ()]
     assert (garden.claims[0].since, garden.claims[1].since) == (date(2021, 4, 1), None)
     assert garden.corrections[0].source == "reports/a.csv"
     assert [path.name for path in garden.reports] == ["b.txt", "a.csv"]
