@@ -79,7 +79,9 @@ def judged(rows: list[Comparison], system: str) -> list[Comparison]:
     """Give every row its adjusted p value, verdict and sentence; the rows are one family of questions."""
     p_values = [float("nan") if row.p_value is None else row.p_value for row in rows]
     adjusted: list[float] = benjamini_hochberg(p_values).tolist()
-    return [_judge(row, None if p != p else p, system) for row, p in zip(rows, adjusted, strict=True)]  # noqa: PLR0124
+    family = sum(row.p_value is not None for row in rows)
+    known = [None if p != p else p for p in adjusted]  # noqa: PLR0124 -- NaN
+    return [_judge(row, p, system, family) for row, p in zip(rows, known, strict=True)]
 
 
 def _second(row: Comparison, found: Contrast | None) -> Comparison:
@@ -92,9 +94,9 @@ def _second(row: Comparison, found: Contrast | None) -> Comparison:
     return replace(row, second_opinion=other, cautions=(*row.cautions, wording.second(row, other)))
 
 
-def _judge(row: Comparison, p_adjusted: float | None, system: str) -> Comparison:
+def _judge(row: Comparison, p_adjusted: float | None, system: str, family: int) -> Comparison:
     done = replace(row, p_adjusted=p_adjusted, verdict=_verdict(row, p_adjusted))
-    return replace(done, sentence=wording.sentence(done, system))
+    return replace(done, sentence=wording.sentence(done, system, family))
 
 
 def _verdict(row: Comparison, p_adjusted: float | None) -> Verdict:

@@ -18,6 +18,9 @@ from soiltrend.comparison.twogroup import Difference
 from soiltrend.data import load_toml
 
 OTHERS = "the other beds"
+WHY = (
+    "A bed that changed unlike the others says nothing of why, and what was done to some beds moves the mean."
+)
 ESTIMATOR = "difference from the other beds, partially pooled"
 
 
@@ -71,6 +74,7 @@ def _row(number: int, used: Samples, fitted: BedSlopes, noise: ReportNoise, leve
         ci_low=reader.unit(low),
         ci_high=reader.unit(high),
         ci_level=level,
+        cautions=(WHY,),
         p_value=found.p_value,
         estimator=ESTIMATOR,
         percent_per_year=reader.share(found.estimate),

@@ -90,11 +90,23 @@ def chosen_because_low(
     return what + size + f"The reports up to {day.isoformat()}, which led to the choice, are left out."
 
 
-def sentence(row: Comparison, system: str) -> str:
-    """Return the sentence that the row's numbers carry, in the grower's ``system`` of units."""
+def sentence(row: Comparison, system: str, family: int) -> str:
+    """Return the sentence that the row's numbers carry, in the grower's ``system`` of units.
+
+    ``family`` is the number of comparisons that were judged together.
+    """
     if row.difference_per_year is None or row.ci_low is None or row.ci_high is None:
         return row.sentence
-    body = _of_bed(row, system) if row.kind == "bed" else _of_treatment(row, system)
+    if row.verdict in ("group-rose-more", "group-rose-less"):
+        body = _shown(row, system)
+    elif row.verdict == "too-few":
+        body = f"one bed on each side is too few to tell a treatment from a bed; {_rose(row, system)}."
+    elif row.capped:
+        body = f"no difference shown; {_rose(row, system)}. Regression to the mean cannot be ruled out."
+    elif row.ci_low > 0 or row.ci_high < 0:
+        body = _leaning(row, system, family)
+    else:
+        body = _not_shown(row, system)
     return f"{analyte_name(row.analyte)}: {body} {_basis(row)}"
 
 
@@ -114,37 +126,38 @@ def _difference(row: Comparison, system: str) -> str:
     )
 
 
-def _of_treatment(row: Comparison, system: str) -> str:
-    ours, theirs = f"{row.group} ({counted(row.beds)})", f"{row.reference} ({counted(row.reference_beds)})"
-    if row.verdict in ("group-rose-more", "group-rose-less"):
-        return f"{ours} rose {_difference(row, system)} than {theirs} ({_interval(row)})."
+def _sides(row: Comparison) -> tuple[str, str]:
+    if row.kind == "bed":
+        return row.group, f"the mean of the other {len(row.reference_beds)} beds"
+    return f"{row.group} ({counted(row.beds)})", f"{row.reference} ({counted(row.reference_beds)})"
+
+
+def _rose(row: Comparison, system: str) -> str:
+    ours, theirs = _sides(row)
+    return f"{ours} rose {_difference(row, system)} than {theirs} ({_interval(row)})"
+
+
+def _shown(row: Comparison, system: str) -> str:
+    if row.kind == "treatment":
+        return f"{_rose(row, system)}."
+    return f"{_rose(row, system)}; drawn towards them, {rounded(row.pooled_difference or 0.0, _half(row))}."
+
+
+def _leaning(row: Comparison, system: str, family: int) -> str:
+    """Say why an interval without zero does not count as shown."""
+    return (
+        f"{_rose(row, system)}, but among the {family} comparisons judged together chance alone can make one "
+        "lean like this, so it does not count as shown."
+    )
+
+
+def _not_shown(row: Comparison, system: str) -> str:
+    ours, theirs = _sides(row)
     start = f"no difference shown between {ours} and {theirs}: {_difference(row, system)} ({_interval(row)})."
-    if row.verdict == "too-few":
-        return (
-            f"one bed on each side is too few to tell a treatment from a bed; {ours} rose "
-            f"{_difference(row, system)} than {theirs} ({_interval(row)})."
-        )
-    if row.capped:
-        return f"{start} Regression to the mean cannot be ruled out."
-    return f"{start} {_no_larger(row, system)}"
-
-
-def _no_larger(row: Comparison, system: str) -> str:
+    if row.kind == "bed":
+        return f"{start} There is no evidence that the beds differ." if row.spread_per_year == 0 else start
     margin = row.no_larger_than or 0.0
-    return f"No difference larger than {rounded(margin, margin)} {per_year(row.unit, system)}."
-
-
-def _of_bed(row: Comparison, system: str) -> str:
-    if row.verdict in ("group-rose-more", "group-rose-less"):
-        pooled = row.pooled_difference or 0.0
-        return (
-            f"{row.group} rose {_difference(row, system)} than the mean of the other "
-            f"{len(row.reference_beds)} beds ({_interval(row)}); drawn towards them, "
-            f"{rounded(pooled, _half(row))}."
-        )
-    alike = " There is no evidence that the beds differ." if row.spread_per_year == 0 else ""
-    said = f"{row.group} shows no difference from the other beds: {_difference(row, system)}"
-    return f"{said} ({_interval(row)}).{alike}"
+    return f"{start} No difference larger than {rounded(margin, margin)} {per_year(row.unit, system)}."
 
 
 def _basis(row: Comparison) -> str:

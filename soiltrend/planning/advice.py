@@ -6,7 +6,7 @@ from statistics import median
 from soiltrend.comparison.wording import analyte_name, change_unit, per_year, rounded
 from soiltrend.data import load_toml
 from soiltrend.planning.model import DifferenceAhead, Lever, Outlook, Plan, Visit
-from soiltrend.planning.schedule import MONTHS
+from soiltrend.planning.schedule import MONTHS, length
 
 
 def advice(plan: Plan, visit: Visit, system: str) -> tuple[str, ...]:
@@ -37,19 +37,13 @@ def when_and_how(visit: Visit, system: str) -> str:
     assumed = " (assumed; count them)" if visit.cores_assumed else ""
     parts = [f"{visit.cores} cores to a bag{assumed}"]
     if visit.depth_to_cm is not None:
-        parts.insert(0, layer(visit.depth_from_cm or 0.0, visit.depth_to_cm, system))
+        top = f"{length(visit.depth_from_cm, system)} to " if visit.depth_from_cm else "from the top to "
+        parts.insert(0, top + length(visit.depth_to_cm, system))
     if visit.lab:
         parts.append(f"sent to {visit.lab} with the same methods by name")
     count = len(visit.beds)
     beds = visit.beds[0] if count == 1 else f"all {count} beds in one visit"
     return f"Sample {beds} in {MONTHS[visit.on.month - 1]} {visit.on.year}: {', '.join(parts)}."
-
-
-def layer(top: float, bottom: float, system: str) -> str:
-    """Return a layer in centimetres or inches."""
-    inch = float(load_toml("display")["conversions"]["cm_per_inch"])
-    factor, unit = (inch, "inches") if system == "us" else (1.0, "cm")
-    return f"{top / factor:.3g} to {bottom / factor:.3g} {unit} deep"
 
 
 def _single_bed(mine: Sequence[Outlook], system: str) -> Iterator[str]:

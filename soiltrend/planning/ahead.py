@@ -90,15 +90,19 @@ def _covariance(years: bytes, bed: bytes, level: bytes, visit: bytes) -> Floats:
     return shared_slopes(np.zeros(len(time)), time, *labels).covariance
 
 
-def smallest_difference(field: Field, s0: float, tau0: float) -> float | None:
-    """Return the smallest true difference of slopes, on the fitting scale, shown with the usual chance."""
+def smallest_difference(field: Field, s0: float, tau0: float, *, moderated: bool = False) -> float | None:
+    """Return the smallest true difference of slopes, on the fitting scale, shown with the usual chance.
+
+    ``moderated`` keeps to the estimator for few beds: two designs then differ by their beds alone and not
+    by the change of estimator at four beds a side.
+    """
     found = field.covariance()
     if found is None:
         return None
     covariance, treated = found
     sides = min(int(treated.sum()), int((~treated).sum()))
     rules, power = load_toml("comparison"), load_toml("planning")["power"]
-    pooled = sides >= int(rules["pooled_t"]["beds_a_side"])
+    pooled = not moderated and sides >= int(rules["pooled_t"]["beds_a_side"])
     prior = 0.0 if pooled else float(rules["prior"]["degrees_of_freedom"])
     delta = detectable_delta(prior, float(len(treated) - 2), float(power["chance"]), float(power["level"]))
     return delta * stated_error(s0**2 * covariance, treated, tau0)

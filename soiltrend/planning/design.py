@@ -20,8 +20,8 @@ DAYS_PER_YEAR = 365.25
 class Design:
     """Dates in decimal years with their segment, and each report's variance as a multiple of ``s0**2``.
 
-    ``join`` maps two segments onto one: the variance, in the same multiple, with which the step between
-    them is known; a split sample gives it.
+    ``join`` is the variance, in the same multiple, with which the step from the present segment to an
+    earlier one is known; a split sample gives it.
     """
 
     years: Floats
@@ -71,8 +71,8 @@ class Design:
     def information(self) -> float:
         """Precision of the slope in units of ``1 / s0**2``; Sxx where all reports are alike.
 
-        Equal weights, as in the fit: ``Sxx**2 / sum(dev**2 variance)``. A known step between the two last
-        segments adds the slope between their means (statistics of combined segments).
+        Equal weights, as in the fit: ``Sxx**2 / sum(dev**2 variance)``. A known step between two segments
+        adds the slope between their means, with variance (1/n1 + 1/n2 + join) / (t2 - t1)**2.
         """
         dev = self.years.copy()
         for s in np.unique(self.segment):
@@ -82,15 +82,18 @@ class Design:
         return within + self._between()
 
     def _between(self) -> float:
-        if self.join == inf or len(np.unique(self.segment)) < 2:
+        """Return what the step between the present segment and the best of the others adds."""
+        if self.join == inf:
             return 0.0
-        order = sorted(np.unique(self.segment), key=lambda s: self.years[self.segment == s].mean())
-        means, errors = [], []
-        for s in order[-2:]:
-            here = self.segment == s
-            means.append(float(self.years[here].mean()))
-            errors.append(float(self.variance[here].sum()) / np.count_nonzero(here) ** 2)
-        return (means[1] - means[0]) ** 2 / (sum(errors) + self.join)
+        present = int(self.segment[np.argmax(self.years)])
+        others = [int(s) for s in np.unique(self.segment) if s != present]
+        return max((self._step(present, other) for other in others), default=0.0)
+
+    def _step(self, one: int, other: int) -> float:
+        first, second = self.segment == one, self.segment == other
+        apart = float(self.years[first].mean() - self.years[second].mean())
+        error = sum(float(self.variance[s].sum()) / np.count_nonzero(s) ** 2 for s in (first, second))
+        return apart**2 / (error + self.join)
 
     @property
     def se(self) -> float | None:

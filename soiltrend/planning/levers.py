@@ -172,7 +172,7 @@ def control_lever(samples: Samples, pair: Pair, noise: Noise, future: Sequence[d
     more = field.with_new_bed()
 
     def smallest(design: Field, tests: int) -> float | None:
-        return smallest_difference(design.then(future[:tests]), stated.s0, stated.spread)
+        return smallest_difference(design.then(future[:tests]), stated.s0, stated.spread, moderated=True)
 
     if bool(field.treated.all()):
         return _typical("control-bed", samples.analyte, FIRST_CONTROL, [None])

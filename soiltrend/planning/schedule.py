@@ -180,21 +180,36 @@ def _depths(table: "pd.DataFrame", garden: Garden) -> Iterator[Warning]:
         if _given(depth):
             alike = next((d for d in seen if abs(d - depth) <= near * d), float(depth))
             seen.setdefault(alike, set()).add(day.year)
-    planned = garden.sampling.depth_cm
-    odd = {d: y for d, y in seen.items() if planned is not None and abs(d - planned) > near * planned}
     if len(seen) > 1:
-        parts = listed(tuple(f"to {depth:.3g} cm in {_years(years)}" for depth, years in seen.items()))
+        yield Warning(code="depth-changed", text=_depths_text(seen, garden.units))
+    planned = garden.sampling.depth_cm
+    if planned is not None and len(seen) == 1 and abs((only := next(iter(seen))) - planned) > near * planned:
+        said = (
+            f"garden.toml plans {length(planned, garden.units)}, the reports say {length(only, garden.units)}"
+        )
         yield Warning(
             code="depth-changed",
-            text=f"Sampled {parts}: each depth is a series of its own. Keep to one.",
+            text=f"{said}: mend the one that is wrong, or every change will be one of depth.",
         )
-    elif odd:
-        (depth,) = odd
-        yield Warning(
-            code="depth-changed",
-            text=f"garden.toml plans {planned:.3g} cm, the reports say {depth:.3g} cm: mend the one that is "
-            "wrong, or every change will be one of depth.",
-        )
+
+
+def _depths_text(seen: dict[float, set[int]], system: str) -> str:
+    """Name the usual depth once and the others with their years."""
+    usual = max(seen, key=lambda depth: len(seen[depth]))
+    others = [f"to {length(d, system)} in {_years(years)}" for d, years in seen.items() if d != usual]
+    return (
+        f"Sampled {listed(tuple(others))}, otherwise to {length(usual, system)}: each depth is a series of "
+        "its own. Keep to one."
+    )
+
+
+def length(centimetres: float, system: str) -> str:
+    """Return a depth in centimetres or inches; whole numbers where rounding explains the rest."""
+    inch = float(load_toml("display")["conversions"]["cm_per_inch"])
+    number, unit = (centimetres / inch, "inches") if system == "us" else (centimetres, "cm")
+    near = float(load_toml("noise")["segments"]["same_layer_within"])
+    whole = round(number) if abs(round(number) - number) <= near * number else number
+    return f"{whole:.3g} {unit}"
 
 
 def _runs(pairs: Sequence[tuple[date, str]]) -> list[tuple[str, int]]:
@@ -232,22 +247,28 @@ def _labs(table: "pd.DataFrame") -> Iterator[Warning]:
 
 
 def earlier_lab(observations: "pd.DataFrame") -> str:
-    """Return the laboratory before the present one, empty where it never changed."""
-    runs = _runs(_by_visit(dated(observations), "lab"))
-    return runs[-2][0] if len(runs) > 1 else ""
+    """Return the laboratory of most visits before the present one, empty where it never changed."""
+    visits = _by_visit(dated(observations), "lab")
+    if not visits:
+        return ""
+    others = Counter(lab for _, lab in visits if _plain(lab) != _plain(visits[-1][1]))
+    return others.most_common(1)[0][0] if others else ""
 
 
 def _changed_methods(table: "pd.DataFrame") -> Iterator[Warning]:
+    """Name each change of method once, with the analytes that share it."""
+    changes: dict[tuple[tuple[str, int], ...], list[str]] = {}
     for analyte in dict.fromkeys(table["analyte"]):
-        mine = table[table["analyte"] == analyte]
-        runs = _runs(_by_visit(mine, "method"))
+        runs = _runs(_by_visit(table[table["analyte"] == analyte], "method"))
         if len(runs) > 1:
-            told = listed(tuple(f"{method.replace('_', ' ')} from {year}" for method, year in runs))
-            yield Warning(
-                code="method-changed",
-                text=f"{analyte_name(analyte)}: the method changed ({told}). Ask the laboratory for one "
-                "method by name, every year.",
-            )
+            changes.setdefault(tuple(runs), []).append(analyte_name(analyte))
+    names = load_toml("display")["methods"]
+    for history, analytes in changes.items():
+        told = listed(tuple(f"{names.get(m, m.replace('_', ' '))} from {year}" for m, year in history))
+        yield Warning(
+            code="method-changed",
+            text=f"{listed(tuple(analytes))}: the method changed ({told}). Ask for one method by name.",
+        )
 
 
 def _gaps(table: "pd.DataFrame") -> Iterator[Warning]:

@@ -263,7 +263,7 @@ class TestWarnings:
         found = usual(range(2019, 2024))
         found.rows += usual(range(2024, 2025), depth_to_cm=20.0).rows
         (text,) = [w.text for w in made(found).warnings if w.code == "depth-changed"]
-        assert "15 cm" in text and "20 cm in 2024" in text
+        assert text.startswith("Sampled to 20 cm in 2024, otherwise to 15 cm")
 
     def test_a_depth_other_than_planned_is_named(self) -> None:
         (text,) = [
@@ -282,7 +282,7 @@ class TestWarnings:
         found.rows += usual(range(2023, 2025), lab="Ferncombe Labs", method="walkley_black").rows
         texts = {w.code: w.text for w in made(found).warnings}
         assert "Ferncombe Labs from 2023" in texts["lab-changed"]
-        assert "walkley black from 2023" in texts["method-changed"]
+        assert "Walkley-Black from 2023" in texts["method-changed"]
 
     def test_one_laboratory_in_two_spellings_did_not_change(self) -> None:
         found = usual(range(2019, 2023))
@@ -301,10 +301,12 @@ class TestWarnings:
 class TestAdvice:
     def test_begins_with_what_to_do(self) -> None:
         text = made(usual(), sampling=Sampling(cores=12)).advice[0]
-        assert text.startswith("Sample all 5 beds in one visit in April 2025: 0 to 15 cm deep, 12 cores")
+        assert text.startswith(
+            "Sample all 5 beds in one visit in April 2025: from the top to 15 cm, 12 cores"
+        )
 
     def test_speaks_the_growers_units(self) -> None:
-        assert "0 to 5.91 inches deep" in made(usual(), units="us").advice[0]
+        assert "from the top to 6 inches" in made(usual(), units="us").advice[0]
 
     def test_says_what_one_bed_and_what_groups_can_show(self) -> None:
         text = " ".join(made(usual()).advice)
