@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from soiltrend.balance.counting import UNKNOWN
 from soiltrend.balance.kinetics import approach, steady_state, yearly_steps
 from soiltrend.balance.layer import Layer
 from soiltrend.balance.model import Applied, Balance
@@ -70,8 +71,11 @@ def effects(
     without = Balance(garden=garden, today=day + _YEAR)
     found = []
     for analyte in ANALYTES:
-        start = level(trends, bed, analyte)
-        pair = [one.possible(bed, analyte, day, day + _YEAR, start, layer) for one in (with_it, without)]
+        start, method = level(trends, bed, analyte), _method(trends, bed, analyte)
+        pair = [
+            one.possible(bed, analyte, day, day + _YEAR, start, layer, method=method)
+            for one in (with_it, without)
+        ]
         if pair[0] is not None and pair[1] is not None:
             found.append(_effect(pair[0], pair[1], noise.get((bed, analyte))))
     return tuple(found)
@@ -98,6 +102,14 @@ def level(trends: "Iterable[Trend]", bed: str, analyte: str) -> float:
             if value is not None:
                 return value
     return float(load_toml("dose")["start"][analyte])
+
+
+def _method(trends: "Iterable[Trend]", bed: str, analyte: str) -> str:
+    """Return the method the bed's tests go by; of organic matter loss on ignition where none says."""
+    known = (
+        trend.method for trend in trends if (trend.bed, trend.analyte) == (bed, analyte) and trend.method
+    )
+    return next(known, UNKNOWN)
 
 
 def repeated(layer: Layer, applied: Applied, trends: "Sequence[Trend]") -> tuple[Effect, ...]:

@@ -50,7 +50,7 @@ def bound_core(items: Iterable[Item], layer: Layer, start: float) -> Core:
 
 def _bound_load(item: Item) -> Load:
     dry = max(item.dry.typical, min(item.counted.high, item.dry.high))
-    return Load(dry, item.counted.high, item.thick, _thick_mixed(dry, _organic_share(item) * dry))
+    return Load(dry, item.counted.high, item.thick, thick_mixed(dry, _organic_share(item) * dry))
 
 
 def expected_core(items: Iterable[Item], layer: Layer, end: End) -> Core:
@@ -69,14 +69,14 @@ def _expected_load(item: Item, end: End, share: float) -> Load:
     dry = max(item.dry.typical - lost, min(kept, item.dry.high), 1e-12)
     organic = max(0.0, item.organic.typical - lost)
     thick = item.thick * dry / item.dry.typical if item.dry.typical else 0.0
-    return Load(dry * share, kept * share, thick * share, _thick_mixed(dry, organic) * share)
+    return Load(dry * share, kept * share, thick * share, thick_mixed(dry, organic) * share)
 
 
 def _organic_share(item: Item) -> float:
     return min(1.0, item.organic.typical / item.dry.typical) if item.dry.typical else 0.0
 
 
-def _thick_mixed(dry: float, organic: float) -> float:
+def thick_mixed(dry: float, organic: float) -> float:
     """Return m of thickness that a load adds to soil it is dug into: Adams 1973, volumes add up."""
     figures = load_toml("soil")["bulk_density"]
     organic = min(organic, dry)

@@ -86,7 +86,7 @@ class Balance:
         years = sorted({one.on.year for one in self.of(bed)})
         return {year: self.total(bed, date(year, 1, 1), date(year, 12, 31)) for year in years}
 
-    def possible(  # noqa: PLR0917 -- the order in which one says it: where, what, from, to, level, layer
+    def possible(
         self,
         bed: str,
         analyte: str,

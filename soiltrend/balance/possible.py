@@ -22,7 +22,7 @@ ANSWERS: dict[str, Callable[[Question], Possible]] = {
 }
 
 
-def possible(  # noqa: PLR0917 -- the order in which one says it: whose, where, what, from, to, level
+def possible(
     balance: Balance,
     bed: str,
     analyte: str,
