@@ -14,7 +14,7 @@ BREAK_KINDS = ("laboratory", "method", "layer", "beds")
 
 def sentence(trend: Trend, family: int) -> str:
     """Say what a series shows. ``family`` is the number of series that were judged together."""
-    parts = [_finding(trend, family), _breaks(trend), _scatter(trend), _noise(trend)]
+    parts = [_finding(trend, family), _breaks(trend), _unnamed(trend), _scatter(trend), _noise(trend)]
     return f"{_subject(trend)}: " + " ".join(part for part in parts if part)
 
 
@@ -178,6 +178,14 @@ def _breaks(trend: Trend) -> str:
     if len(trend.breaks) > MOST_BREAKS:
         said.append(f"{len(trend.breaks) - MOST_BREAKS} more")
     return f"Levels are not compared across a change ({'; '.join(said)})."
+
+
+def _unnamed(trend: Trend) -> str:
+    """Say what was taken to be the same although some reports do not name it."""
+    if not trend.remarks or trend.slope_per_year is None:
+        return ""
+    things = " and ".join(remark.split("-", 1)[0] for remark in trend.remarks)
+    return f"Some reports do not name the {things}; it is taken to be the one that the others name."
 
 
 def _kinds(change: str) -> str:

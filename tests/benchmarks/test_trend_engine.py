@@ -107,7 +107,7 @@ def test_work_grows_linearly(series, capsys) -> None:
     large = least_seconds(lambda: engine(code, year, y), 3)
     with capsys.disabled():
         print(f"\nten times the series: {large / small:.1f} times the time")
-    assert large / small < 20
+    assert large / small < 30  # work that grows with the square would take 100 times as long
 
 
 def test_a_large_garden_from_table_to_sentences(benchmark, capsys) -> None:

@@ -51,6 +51,7 @@ CASES = {
         {"lab": ["A", "A", "B", "B"]},
         ["not compared across a change (2017-10-01 laboratory)"],
     ),
+    "unnamed": ([4.0, 4.1, 4.2], {"method": ["", "x", "x"]}, ["Some reports do not name the method; it is"]),
     "wild": ([4.0, 9.0, 3.0, 8.0, 2.5, 9.0], {}, ["times the stated noise"]),
     "hidden": ([0.5, 0.5], {"qualifier": "<"}, ["all beyond the limit of the method"]),
     "half": ([0.5, 0.5, 0.9], {"qualifier": ["<", "<", ""]}, ["2 of them beyond the limit"]),
