@@ -15,6 +15,7 @@ from soiltrend.data import load_toml
 from soiltrend.noise import Noise
 from soiltrend.planning.advice import advice, earned_text
 from soiltrend.planning.ahead import difference_ahead
+from soiltrend.planning.alike import earlier_lab, warnings
 from soiltrend.planning.design import testable_year
 from soiltrend.planning.levers import control_lever, levers
 from soiltrend.planning.model import (
@@ -28,7 +29,7 @@ from soiltrend.planning.model import (
     Warning,
 )
 from soiltrend.planning.outlook import outlook
-from soiltrend.planning.schedule import earlier_lab, future_visits, next_visit, sheet, warnings
+from soiltrend.planning.schedule import future_visits, next_visit, sheet
 from soiltrend.planning.tables import COLUMNS, to_records
 from soiltrend.records.models import Garden
 from soiltrend.trends import Trend
