@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache, lru_cache
 
 from soiltrend.data import load_toml
 from soiltrend.data.spelling import fold, fold_case_kept
+from soiltrend.data.unit_spelling import find_units
 from soiltrend.values.numbers import NUMBER, read_number
 from soiltrend.values.result import Result
 from soiltrend.values.tail import Around, read_tail
@@ -18,7 +20,16 @@ _BAR = re.compile(r"([*=#|xX•●■▮█+\-])\1{2,}|(\*)\2+|[■▮█●•]
 _DATE = re.compile(
     r"\d{1,2}[./-]\d{1,2}[./-](?:\d{2}|\d{4})|\d{4}[./-]\d{1,2}[./-]\d{1,2}|0\d-\d{1,2}|\d{1,2}-0\d|\d{1,2}/\d{1,2}"
 )
-_LIMITED = re.compile(rf"(?P<word>.*?)\s*[(\[:=@]*\s*<?\s*(?P<number>{NUMBER})(?P<tail>\D*)")
+_LIMITED = re.compile(
+    rf"(?P<word>.*?)\s*(?:[(\[]\s*(?:M?DL|RL|LO[DQ]|BG|NG)\s*[:=]?|[(\[:=@]*)\s*<?\s*(?P<number>{NUMBER})(?P<tail>\D*)"
+)
+# A raised digit behind a number is a footnote, not one more digit; behind 'x 10' it is a power.
+_FOOTNOTE_DIGITS = re.compile(
+    r"(?<=[\d.,%\s)])(?<![x×·*]10)(?<![x×·*] 10)[¹²³⁴⁵⁶⁷⁸⁹⁰](?:[ ,]?[¹²³⁴⁵⁶⁷⁸⁹⁰])*\s*$"
+)
+_OTHER_DIGITS = re.compile(r"[\u00bc-\u00be\u2150-\u218b\u2460-\u249b\u2776-\u2793]")  # ½, Ⅳ, ①
+_BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_STARTS_WITH_DIGIT = re.compile(rf"(?P<rating>)(?P<about>)(?P<before>)(?P<number>{NUMBER})(?P<tail>.*)")
 _RANGE = re.compile(rf"{NUMBER}\s*(?:-|–|to|bis|à|a|\.\.\.?)\s*{NUMBER}\s*\D{{0,12}}")
 
 
@@ -38,11 +49,17 @@ def parse_result(text: str, decimal: str | None = None) -> Result:
     Result
         Never NaN or infinity. What can be read two ways carries a note or is ``text``.
     """
-    cell = fold_case_kept(text.replace("&lt;", "<").replace("&gt;", ">")).strip()
+    unmarked = _FOOTNOTE_DIGITS.sub("", text)
+    cell = fold_case_kept(unmarked.replace("&lt;", "<").replace("&gt;", ">")).strip()
     cell = re.sub(r"\s+", " ", cell)
-    if len(cell) > LONGEST:
+    if len(cell) > LONGEST or _OTHER_DIGITS.search(unmarked):
         return Result()
-    for rule in _RULES:
+    found = _by_rules(cell, decimal)
+    return found if unmarked == text else replace(found, notes=(*found.notes, "footnote"))
+
+
+def _by_rules(cell: str, decimal: str | None) -> Result:
+    for rule in _PLAIN_RULES if cell[:1].isdigit() else _RULES:
         found = rule(cell, decimal)
         if found is not None:
             return found
@@ -54,8 +71,13 @@ def _listed(key: str) -> frozenset[str]:
     return frozenset(fold(word) for word in load_toml("cells")[key])
 
 
+def _word(cell: str) -> str:
+    """Return a cell as the lists print their words: ``k. A.`` is ``k.a.``."""
+    return cell.lower().replace(". ", ".").strip()
+
+
 def _not_run(cell: str, decimal: str | None) -> Result | None:
-    return Result(status="not-run") if not cell or cell.lower() in _listed("not_run") else None
+    return Result(status="not-run") if not cell or _word(cell) in _listed("not_run") else None
 
 
 def _spreadsheet_error(cell: str, decimal: str | None) -> Result | None:
@@ -89,11 +111,12 @@ def _has_month(cell: str) -> bool:
 
 def _not_detected(cell: str, decimal: str | None) -> Result | None:
     """Read ``ND``, ``<LOD``, ``trace``, each with the limit that may stand beside it."""
-    notes = _not_detected_notes(cell.lower())
+    bare, unit = _without_unit(cell)
+    notes = _not_detected_notes(_word(bare))
     if notes is not None:
-        return Result(qualifier="<", status="not-detected", notes=notes)
+        return Result(qualifier="<", unit=unit, status="not-detected", notes=notes)
     found = _LIMITED.fullmatch(cell)
-    notes = _not_detected_notes(found["word"].lower()) if found else None
+    notes = _not_detected_notes(_word(found["word"])) if found else None
     if found is None or notes is None:
         return None
     limit, around = read_number(found["number"], decimal), read_tail(found["tail"].strip(" )]"))
@@ -106,6 +129,14 @@ def _not_detected(cell: str, decimal: str | None) -> Result | None:
         status="not-detected",
         notes=(*notes, *limit.notes),
     )
+
+
+def _without_unit(cell: str) -> tuple[str, str]:
+    """Part a cell from the unit at its end, if there is one: ``ND mg/kg``."""
+    last = next(iter(find_units(cell)[-1:]), None)
+    if last is None or last[1] == 0 or last[2] != len(cell):
+        return cell, ""
+    return cell[: last[1]].strip(), cell[last[1] :]
 
 
 def _not_detected_notes(word: str) -> tuple[str, ...] | None:
@@ -123,9 +154,23 @@ def _rating(cell: str, decimal: str | None) -> Result | None:
     return Result(rating=around.rating) if around and around.rating and not around.unit else None
 
 
+def _bare_number(cell: str, decimal: str | None) -> Result | None:
+    """Read digits with nothing around them: most cells of most reports."""
+    if not _BARE.fullmatch(cell):
+        return None
+    digits = read_number(cell, decimal)
+    if digits.number is None:
+        return Result(notes=digits.notes)
+    return Result(number=digits.number, status="measured", notes=(*digits.notes, *_zero(digits.number, "")))
+
+
+def _zero(number: float, qualifier: str) -> tuple[str, ...]:
+    return (ZERO,) if number == 0 and not qualifier else ()
+
+
 def _number(cell: str, decimal: str | None) -> Result | None:
     """Read a number with a qualifier or rating before it and anything known after it."""
-    found = _number_pattern().fullmatch(cell)
+    found = (_STARTS_WITH_DIGIT if cell[:1].isdigit() else _number_pattern()).fullmatch(cell)
     if not found:
         return None
     digits = read_number(found["number"], decimal)
@@ -143,14 +188,13 @@ def _put_together(found: re.Match[str], number: float, notes: tuple[str, ...], a
         return Result(notes=("contradictory-qualifiers",))
     qualifier = before or around.qualifier
     about = ("approximate",) if found["about"] else ()
-    zero = (ZERO,) if number == 0 and not qualifier else ()
     return Result(
         number=number + 0.0,
         qualifier=qualifier,
         rating=around.rating or (found["rating"] or "").strip(" :-"),
         unit=around.unit,
         status="measured",
-        notes=(*notes, *about, *zero, *around.notes),
+        notes=(*notes, *about, *_zero(number, qualifier), *around.notes),
     )
 
 
@@ -176,7 +220,9 @@ def _number_pattern() -> re.Pattern[str]:
     )
 
 
-_RULES: tuple[Callable[[str, str | None], Result | None], ...] = (
+_Rule = Callable[[str, str | None], Result | None]
+_PLAIN_RULES: tuple[_Rule, ...] = (_bare_number, _bar, _date_or_range, _number)
+_RULES: tuple[_Rule, ...] = (
     _not_run,
     _spreadsheet_error,
     _bar,

@@ -9,7 +9,7 @@ from soiltrend.data.spelling import fold
 from soiltrend.data.unit_spelling import find_units
 
 _BARS = re.compile(r"([*•●■▮█|=#])\1{2,}")
-_MARK = re.compile(r"[*†‡§¶#]{1,2}|\(\s*[*†‡\d]\s*\)|\[\s*\d\s*\]")
+_MARK = re.compile(r"[*†‡§¶#]{1,2}|\(\s*[*†‡\d]\s*\)|\[\s*\d\s*\]|\d\)$")
 _LOOKS_LIKE_DIGIT = re.compile(r"[OoSBDIlZ](?![A-Za-z+-])")  # '6O' may be 60, '1l' may be 11
 _SPREAD = re.compile(r"\(?\s*(?:±|\+/-|\+-)\s*[\d.,]+\s*%?\s*\)?")
 
@@ -71,7 +71,7 @@ _SIMPLE = (
     (re.compile(r"<=?$"), Around(qualifier="<")),
     (re.compile(r">=?$"), Around(qualifier=">")),
     (re.compile(r"J$"), Around(notes=("estimated",))),
-    (re.compile(r"U$"), Around(qualifier="<")),
+    (re.compile(r"U$|\(?(?:ND|BDL|BQL)\)?$", re.IGNORECASE), Around(qualifier="<")),
     (re.compile(r"\(?(?:LOD|LOQ|MDL|RL|DL)\)?$"), Around()),
 )
 

@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import cast
 
 from soiltrend.data import load_toml
+from soiltrend.vocabulary.analytes import methods
 from soiltrend.vocabulary.choice import Chosen, choose
 from soiltrend.vocabulary.forms import find_form
 from soiltrend.vocabulary.grading import grade
@@ -95,11 +96,16 @@ def _leftover(words: Words, name: str) -> tuple[str, ...] | None:
     """Return the words that were not understood; None where a lone number makes this no heading."""
     useful = {id(c) for c in applicable(words.chosen, name)}
     strange = list(words.having("", "stop"))
-    strange += [c for c in words.having("method") if id(c) not in useful and c.entry.analyte != name]
+    strange += [c for c in words.having("method") if id(c) not in useful and not _is_beside(c, name, useful)]
     rest = [c.item.text for c in strange if not _explained(words, c)]
     if any(_is_number(text) for text in rest) or len(rest) > _allowed(words):
         return None
     return tuple(rest)
+
+
+def _is_beside(chosen: Chosen, name: str, useful: set[int]) -> bool:
+    """Whether a method word stands for the analyte itself, or is the ratio (1:10) of a known method."""
+    return chosen.entry.analyte == name or (bool(useful) and methods()[chosen.entry.method].generic)
 
 
 def _explained(words: Words, chosen: Chosen) -> bool:
