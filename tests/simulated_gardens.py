@@ -265,13 +265,62 @@ def shifted_report(seed: int, beds: int = 12, years: int = 6) -> Simulated:
     """One year's cores were too short: organic matter and the nutrients that stay near the top read high.
 
     6 % organic matter in the top two inches over 2.5 % reads 3.67 with a six-inch core and 4.83 with a
-    three-inch core (amendments, C10): ×1.32; phosphorus, more stratified, is given ×1.6, potassium ×1.5.
+    three-inch core (amendments, C10): ×1.32; the more stratified P is given ×1.6, K ×1.5, Zn ×1.4, Ca and Mg
+    ×1.15 (judgement).
     """
     sim = simulate(seed, beds, years)
     t = int(sim.rng.integers(years))
-    for analyte, factor in {"organic_matter": 4.83 / 3.67, "phosphorus": 1.6, "potassium": 1.5}.items():
+    factors = {
+        "organic_matter": 4.83 / 3.67,
+        "phosphorus": 1.6,
+        "potassium": 1.5,
+        "zinc": 1.4,
+        "calcium": 1.15,
+        "magnesium": 1.15,
+    }
+    for analyte, factor in factors.items():
         sim.truth[:, t, sim.index(analyte)] += np.log(factor)
     return finish(sim, year=sim.years[t], code="whole-report-shifted")
+
+
+def record(sim: Simulation, bed: str, year: int, material: str, rate: tuple[float, str]) -> None:
+    """Write an application of the second of May, dug in to 15 cm, into the records."""
+    row = Amendment(
+        date=date(year, 5, 2), bed=bed, material=material, amount=rate[0], unit=rate[1], mixed_to_cm=15.0
+    )
+    sim.amendments.append(row)
+
+
+def doubling_on_a_gallon(seed: int, beds: int = 12, years: int = 6) -> Simulated:
+    """Organic matter doubles in three years; the records name a gallon of compost per 10 ft² a year."""
+    sim = simulate(seed, beds, years)
+    b, start = int(sim.rng.integers(beds)), int(sim.rng.integers(max(years - 3, 1)))
+    share = np.clip((np.arange(years) - start) / 3.0, 0.0, 1.0)
+    sim.truth[b, :, sim.index("organic_matter")] += np.log(2.0) * share
+    for year in sim.years:
+        record(sim, sim.beds[b], year, "compost", (1.0, "gal/10 ft2"))
+    return finish(sim, bed=sim.beds[b], analyte="organic_matter", code="more-than-applied")
+
+
+def deep_compost(seed: int, beds: int = 12, years: int = 6) -> Simulated:
+    """Six inches of compost dug in once: organic matter rises by six points the next year, honestly."""
+    sim = simulate(seed, beds, years)
+    b, t = int(sim.rng.integers(beds)), int(sim.rng.integers(1, years))
+    level = np.exp(sim.truth[b, 0, sim.index("organic_matter")])
+    sim.truth[b, t:, sim.index("organic_matter")] = np.log(level + 6.0)
+    sim.truth[b, t:, sim.index("phosphorus")] += np.log(2.0)
+    sim.truth[b, t:, sim.index("potassium")] += np.log(1.8)
+    record(sim, sim.beds[b], sim.years[t - 1], "compost", (6.0, "in deep"))
+    return finish(sim, bed=sim.beds[b], analyte="organic_matter")
+
+
+def worst_bed(seed: int, beds: int = 12, years: int = 6) -> Simulated:
+    """The bed with the lowest phosphorus of the first report was chosen for a trial; nothing changed."""
+    sim = simulate(seed, beds, years)
+    phosphorus = sim.index("phosphorus")
+    b = int(np.argmin((sim.truth + sim.noise)[:, 0, phosphorus]))
+    sim.chosen[sim.beds[b]] = "lowest phosphorus"
+    return finish(sim, bed=sim.beds[b], analyte="phosphorus", code="chosen-because-low")
 
 
 STORIES: dict[str, Callable[[int], Simulated]] = {
@@ -279,6 +328,7 @@ STORIES: dict[str, Callable[[int], Simulated]] = {
     "acre": acre_report,
     "decimal": decimal_slip,
     "doubling": doubling,
+    "gallon": doubling_on_a_gallon,
     "swapped": swapped,
     "copied": copied,
     "shifted": shifted_report,

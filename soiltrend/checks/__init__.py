@@ -2,12 +2,15 @@
 
 from collections.abc import Callable, Iterable
 
+from soiltrend.checks.applied import char_counted, more_than_applied
 from soiltrend.checks.cations import cations_do_not_add_up
 from soiltrend.checks.changes import depth_changed, lab_changed, method_changed, season_changed, too_few_years
 from soiltrend.checks.copies import repeated_values
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding, Severity
+from soiltrend.checks.pace import faster_than_documented
 from soiltrend.checks.panels import natural
+from soiltrend.checks.selection import chosen_because_low
 from soiltrend.checks.steps import jump_beyond_noise, unit_mixup, whole_report_shifted
 from soiltrend.checks.swaps import samples_swapped
 from soiltrend.checks.values import impossible_value
@@ -30,12 +33,17 @@ CHECKS: tuple[Check, ...] = (
     repeated_values,
     jump_beyond_noise,
     whole_report_shifted,
+    more_than_applied,
+    faster_than_documented,
+    char_counted,
+    chosen_because_low,
     too_few_years,
 )
 
 SEVERITIES = ("unbelievable", "doubtful", "note")
 # A sample that is another bed's, or a copy of another row, explains every jump of its own values.
 WHOLE_SAMPLE = ("samples-swapped", "repeated-values")
+RISES = ("more-than-applied", "faster-than-documented")
 EXPLAINED = ("jump-beyond-noise", "unit-mixup")
 
 
@@ -60,6 +68,14 @@ def _rank(finding: Finding) -> tuple[int, bool, list[tuple[int, int, str]]]:
 def _without_consequences(found: list[Finding]) -> list[Finding]:
     """Leave out jumps of a sample that is a copy or another bed's: they are that finding over again."""
     covered = {place for f in found if f.code in WHOLE_SAMPLE for place in f.observations}
+    risen = {(f.bed, f.analyte) for f in found if f.code in RISES}
     return [
-        f for f in found if f.code not in EXPLAINED or f.bed is None or not covered.issuperset(f.observations)
+        f
+        for f in found
+        if f.code not in EXPLAINED
+        or f.bed is None
+        or not (
+            covered.issuperset(f.observations)
+            or (f.code == "jump-beyond-noise" and (f.bed, f.analyte) in risen)
+        )
     ]

@@ -17,7 +17,7 @@ from soiltrend.checks.departures import (
     patterns,
     precision,
 )
-from soiltrend.checks.panels import Panel
+from soiltrend.checks.panels import Panel, derived
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
@@ -50,6 +50,11 @@ class Anomaly:
     def column(self) -> int:
         """Column of the panel where the departure starts."""
         return int(self.columns[self.at])
+
+    @property
+    def round(self) -> int:
+        """Number of the round of sampling where the departure starts."""
+        return int(self.panel.rounds[self.column])
 
     @property
     def severity(self) -> str:
@@ -179,6 +184,32 @@ def strongest(found: Sequence[tuple[Series, Departures]], family: str) -> list[A
                 _anomaly(series, departures, (int(best[b]), int(b)), chances, looks=looks, family=family)
             )
     return anomalies
+
+
+def moved_rounds(found: Sequence[tuple[Series, Departures]]) -> set[int]:
+    """Return the rounds in which too many analytes departed at once, over all beds and analytes together.
+
+    The mean square of the scores of a round's single-report departures has about an F distribution with as
+    many numerator degrees of freedom as there are analytes that bring news of their own.
+    """
+    from scipy.special import fdtrc
+
+    squares: dict[int, list[tuple[float, float]]] = {}
+    for series, departures in found:
+        if derived(series.panel.analyte):
+            continue
+        for c, kind in enumerate(series.shapes.kinds):
+            if kind == "one":
+                number = int(series.panel.rounds[series.columns[series.shapes.at[c]]])
+                score, df = float(departures.score[c, 0]), float(departures.df[c, 0])
+                squares.setdefault(number, []).append((score**2, df))
+    limit = sidak(allowance("round"), max(len(squares), 1))
+    return {
+        number
+        for number, pairs in squares.items()
+        if fdtrc(len(pairs), min(df for _, df in pairs), sum(square for square, _ in pairs) / len(pairs))
+        < limit
+    }
 
 
 def _anomaly(

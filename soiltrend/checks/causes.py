@@ -3,8 +3,8 @@
 The rest are the other analytes of the same sample. Weights are posterior shares of belief.
 """
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -27,14 +27,20 @@ Shape = Callable[[Panel, Line], Array]
 class Case:
     """What is to be explained: in ``panel`` the ``bed`` (None: all beds of the round) departed in ``round``.
 
-    ``since`` is the round before, where there is one; ``looks`` is how many comparisons noise had.
+    A first report that departs may as well be right and all later ones changed: ``turn`` is the round
+    from which a lasting change would hold, ``since`` the one before it. ``looks`` is how many comparisons
+    noise had. A rise has a ``ramp``, its first and last year. ``own_effects`` are what the records say of a
+    cause in this panel.
     """
 
     panel: Panel
     bed: str | None
     round: int
+    turn: int
     since: int | None
     looks: int = 1
+    ramp: tuple[float, float] | None = None
+    own_effects: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -60,12 +66,15 @@ class Explanation:
 
 def shape_of(name: str, case: Case, panel: Panel, line: Line) -> Array:
     """Return the pattern over the reports of ``line`` that a cause of this shape leaves."""
+    if name == "ramp" and case.ramp is not None:
+        start, end = case.ramp
+        return np.asarray(np.clip((panel.years[line.columns] - start) / (end - start), 0, 1), dtype=float)
     rounds, lab = panel.rounds[line.columns], panel.lab[line.columns]
     if name == "line":
         return np.asarray(panel.years[line.columns] - panel.years[line.columns].mean(), dtype=float)
     if name == "from":
-        return np.asarray(rounds >= case.round, dtype=float)
-    here = rounds == case.round
+        return np.asarray(rounds >= case.turn, dtype=float)
+    here = rounds == (case.turn if name == "laboratory" else case.round)
     if name == "laboratory" and here.any():
         return np.asarray(lab == lab[here][0], dtype=float)
     return np.asarray(here, dtype=float)
@@ -121,8 +130,8 @@ def explanations(case: Case, evidence: Evidence) -> Iterator[Explanation]:
     yield Explanation("noise", table["noise"][wording], table["noise"]["prior"] * case.looks)
     yield from _unit_causes(case, evidence, table["unit"])
     for code, row in table.items():
-        if "effect" in row and (prior := _prior(code, row, case, evidence)) > 0:
-            ways = tuple(_ways(row, case, evidence))
+        if ("effect" in row or code in case.own_effects) and (prior := _prior(code, row, case, evidence)) > 0:
+            ways = tuple(_ways(code, row, case, evidence))
             if any(ways):
                 yield Explanation(code, row.get(wording, row["text"]), prior, ways)
 
@@ -143,7 +152,8 @@ def _unit_causes(case: Case, evidence: Evidence, row: dict[str, Any]) -> Iterato
             continue
         ways = []
         for bed in _levels(case, row):
-            for shape in row["shape"]:
+            # That the first report alone is wrong says the same as that all later ones are, and is likelier.
+            for shape in row["shape"] if case.round == case.turn else ["one"]:
                 alone = _factor_effect(case.panel, bed, shape, confusion.code, row["spread"])
                 alike = [
                     effect
@@ -178,20 +188,25 @@ def _factor_effect(panel: Panel, bed: str | None, shape: str, code: str, spread:
     ]
 
 
-def _ways(row: dict[str, Any], case: Case, evidence: Evidence) -> Iterator[tuple[Effect, ...]]:
+def _ways(code: str, row: dict[str, Any], case: Case, evidence: Evidence) -> Iterator[tuple[Effect, ...]]:
     for bed in _levels(case, row):
         for shape in row["shape"]:
+            if (shape == "ramp") is not (case.ramp is not None) and "ramp" in row["shape"]:
+                continue
             way = tuple(
                 Effect(panel, bed, shape, *effect)
                 for panel in evidence.panels
                 if panel.in_round(case.round) and (panel is case.panel or not row.get("single"))
-                if (effect := _effect_of(row["effect"], panel)) is not None
+                if (effect := _effect_of(code, row, panel, case)) is not None
             )
             if any(effect.panel is case.panel for effect in way):
                 yield way
 
 
-def _effect_of(effects: dict[str, list[float]], panel: Panel) -> tuple[float, float] | None:
+def _effect_of(code: str, row: dict[str, Any], panel: Panel, case: Case) -> tuple[float, float] | None:
+    if panel is case.panel and code in case.own_effects:
+        return case.own_effects[code]
+    effects = row.get("effect", {})
     pair = effects.get(panel.analyte, effects.get("*") if panel.log else None)
     return (float(pair[0]), float(pair[1])) if pair else None
 
@@ -201,12 +216,14 @@ def _prior(code: str, row: dict[str, Any], case: Case, evidence: Evidence) -> fl
     prior = float(row["prior"])
     record = load_toml("check_causes")["record"]
     if code == "laboratory":
-        return prior if case.panel.changed_laboratory(case.round) else 0.0
+        return prior if case.panel.changed_laboratory(case.turn) else 0.0
     if code == "season" and months_differ(case, evidence):
         return prior * float(record["raised"])
+    if code == "put-on":
+        known = put_on_between(case.bed, case.since, case.turn, evidence)
+        return prior * float(record["raised"]) if known else 0.0
     if code == "real-change" and evidence.garden.amendments:
-        known = put_on_between(case.bed, case.since, case.round, evidence)
-        return prior * float(record["raised"] if known else record["lowered"])
+        return prior * float(record["lowered"])
     return prior
 
 

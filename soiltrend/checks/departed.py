@@ -7,12 +7,19 @@ from typing import cast
 
 import numpy as np
 
-from soiltrend.checks.anomalies import Anomaly, own_departures, shared_departures, strongest
+from soiltrend.checks.anomalies import (
+    Anomaly,
+    moved_rounds,
+    own_departures,
+    shared_departures,
+    strongest,
+)
 from soiltrend.checks.budget import allowance
 from soiltrend.checks.causes import Case, weigh
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding, Severity
 from soiltrend.checks.panels import Panel
+from soiltrend.checks.records import own_effects
 from soiltrend.checks.wording import (
     SHOWN_BEDS,
     amount,
@@ -32,10 +39,14 @@ HALF = 0.5
 
 @dataclass(frozen=True)
 class Departed:
-    """An anomaly with its causes; ``bed`` is None for a whole round."""
+    """An anomaly with its causes; ``bed`` is None for a whole round.
+
+    ``together``: in this round too many analytes moved at once for noise, whatever each did alone.
+    """
 
     anomaly: Anomaly
     causes: tuple[Cause, ...]
+    together: bool = False
 
     @property
     def bed(self) -> str | None:
@@ -46,7 +57,12 @@ class Departed:
     @property
     def round(self) -> int:
         """Number of the round of sampling in which it departed."""
-        return int(self.anomaly.panel.rounds[self.anomaly.column])
+        return self.anomaly.round
+
+    @property
+    def severity(self) -> str:
+        """``doubtful`` within the garden's budget, alone or together with the round's other analytes."""
+        return "doubtful" if self.together and self.bed is None else self.anomaly.severity
 
     def belief(self, prefix: str) -> float:
         """Return the share of belief in all causes whose code starts with ``prefix``."""
@@ -69,16 +85,33 @@ def departed(evidence: Evidence) -> list[Departed]:
 
 def _departed(evidence: Evidence) -> list[Departed]:
     own = strongest([pair for panel in evidence.panels for pair in own_departures(panel)], "jump")
-    shared = strongest(shared_departures(evidence.panels), "report")
-    found = [Departed(anomaly, weigh(_case(anomaly), evidence)) for anomaly in [*own, *shared]]
-    return [one for one in found if one.anomaly.severity == "doubtful" or one.belief("noise") <= HALF]
+    together = shared_departures(evidence.panels)
+    moved = moved_rounds(together)
+    shared = strongest(together, "report")
+    found = [
+        Departed(anomaly, weigh(_case(anomaly, evidence), evidence), anomaly.round in moved)
+        for anomaly in [*own, *shared]
+    ]
+    return [one for one in found if one.severity == "doubtful" or one.belief("noise") <= HALF]
 
 
-def _case(anomaly: Anomaly) -> Case:
+def _case(anomaly: Anomaly, evidence: Evidence) -> Case:
     panel, at = anomaly.panel, anomaly.at
-    rounds = panel.rounds[anomaly.columns]
+    rounds = [int(number) for number in panel.rounds[anomaly.columns]]
+    turn = max(at, 1)
     bed = None if anomaly.bed is None else panel.beds[anomaly.bed]
-    return Case(panel, bed, int(rounds[at]), int(rounds[at - 1]) if at else None, anomaly.looks)
+    effects = _expected(anomaly, bed, (rounds[turn - 1], rounds[turn]), evidence) if bed is not None else {}
+    return Case(panel, bed, rounds[at], rounds[turn], rounds[turn - 1], anomaly.looks, own_effects=effects)
+
+
+def _expected(
+    anomaly: Anomaly, bed: str, rounds: tuple[int, int], evidence: Evidence
+) -> dict[str, tuple[float, float]]:
+    """Return what the records of this bed let one expect between two rounds."""
+    history = histories(anomaly)[0]
+    before = history.here if anomaly.at == 0 else history.others
+    span = (evidence.round_days[rounds[0]].date(), evidence.round_days[rounds[1]].date())
+    return own_effects(anomaly.panel, bed, span, float(np.mean(before)), evidence)
 
 
 @dataclass(frozen=True)

@@ -87,6 +87,10 @@ class Evidence:
         """The beds of the records, by name."""
         return {bed.bed: bed for bed in self.garden.beds}
 
+    def bed(self, name: str) -> Bed:
+        """Return the bed of this name, a bare one where the records do not know it."""
+        return self.beds.get(name, Bed(bed=name))
+
     @cached_property
     def places(self) -> list[str]:
         """``source: place`` of every row."""

@@ -1,10 +1,13 @@
 """What the records say about the time between two rounds of sampling."""
 
 from collections.abc import Iterable
+from datetime import date
 from typing import TYPE_CHECKING, Protocol
 
+import numpy as np
 import pandas as pd
 
+from soiltrend.balance import Range
 from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.records.models import Amendment
@@ -38,6 +41,32 @@ def put_on_between(bed: str | None, since: int | None, until: int, evidence: Evi
     end = evidence.round_days[until]
     start = evidence.round_days[since] if since is not None else pd.Timestamp.min
     return any(start < pd.Timestamp(row.date) <= end for row in amendments_of(bed, evidence))
+
+
+def own_effects(
+    panel: "Panel", bed: str, span: tuple[date, date], level: float, evidence: Evidence
+) -> dict[str, tuple[float, float]]:
+    """Return what the balance expects of what was put on: mean and SD on the scale of the panel, by cause.
+
+    The expected range is read as two standard deviations either way; no records, no expectation.
+    """
+    balance = evidence.balance
+    if balance is None or not balance.recorded or level <= 0:
+        return {}
+    could = balance.possible(bed, panel.analyte, *span, level, method=panel.method, unit=panel.unit)
+    if could is None:
+        return {}
+    effects = {"put-on": _on_scale(could.expected, level, panel.log)}
+    if could.char.high > 0:
+        effects["char"] = _on_scale(could.char, level, panel.log)
+    return effects
+
+
+def _on_scale(expected: Range, level: float, log: bool) -> tuple[float, float]:
+    ends = np.array([expected.low, expected.typical, expected.high])
+    if log:
+        ends = np.log(np.maximum(level + ends, level / 100) / level)
+    return float(ends[1]), max(float(ends[2] - ends[0]) / 4, 0.01)
 
 
 def months_differ(case: Departed, evidence: Evidence) -> bool:

@@ -18,8 +18,8 @@ def jump_beyond_noise(evidence: Evidence) -> Iterable[Finding]:
     for found in departed(evidence):
         if found.bed is None or found.unit or found.belief("steady-change") > HALF:
             continue
-        explained = found.belief("real-change") > HALF and bool(evidence.garden.amendments)
-        severity = "note" if explained else found.anomaly.severity
+        explained = found.belief("put-on") > HALF
+        severity = "note" if explained else found.severity
         yield finding(found, evidence, "jump-beyond-noise", severity)
 
 
@@ -35,6 +35,6 @@ def _one_per_report(found: Iterable[Departed], evidence: Evidence, code: str) ->
     groups: dict[tuple[object, ...], list[Finding]] = defaultdict(list)
     for one in found:
         key = (one.bed, one.round, one.anomaly.kind, one.unit)
-        groups[key].append(finding(one, evidence, code, one.anomaly.severity))
+        groups[key].append(finding(one, evidence, code, one.severity))
     for group in groups.values():
         yield merged(group)

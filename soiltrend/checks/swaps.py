@@ -31,6 +31,7 @@ from soiltrend.data import load_toml
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
 FITS_ITSELF = 0.001
+FARTHEST = 6.0
 SHOWN = 5
 
 
@@ -164,7 +165,8 @@ def costs(profiles: Profiles) -> tuple[Array, Array]:
     own = profiles.h[:, None, :] - profiles.h[None, :, :]
     known = ~np.isnan(gap) & ~np.isnan(profiles.x - profiles.h)[:, None, :]
     missing = (~np.isnan(profiles.x - profiles.h)[:, None, :] & ~known).any(axis=2)
-    cost = np.where(known, gap, 0.0)
+    # One value that is far from every history (a lost decimal point) must not decide who is who.
+    cost = np.clip(np.where(known, gap, 0.0), -FARTHEST, FARTHEST)
     # A history that lacks an analyte of the sample cannot be shown to be its own.
     return np.where(missing, 1e6, (cost**2).sum(axis=2) / 2), np.where(known, own, 0.0) ** 2
 
