@@ -71,10 +71,11 @@ def _unknown_bed(names: tuple[str, ...], evidence: Evidence) -> Reason:
 
 
 def _beds(statement: Statement, evidence: Evidence, given: tuple[str, ...]) -> tuple[list[str], str]:
-    named = list(given or statement.beds)
-    if named:
-        return named, _listed(named)
     listed = evidence.garden.beds
+    named = [bed for name in given for bed in _named(name, evidence)] or list(statement.beds)
+    if named:
+        groups = [name for name in given if name not in {bed.bed for bed in listed}]
+        return named, _listed([f"the {name} beds" for name in groups] or named)
     if statement.treatments:
         group = [bed.bed for bed in listed if _in_group(bed.treatment, bed.amended, statement.treatments)]
         words = {"amended": "the amended beds", "control": "the unamended beds"}
@@ -83,6 +84,13 @@ def _beds(statement: Statement, evidence: Evidence, given: tuple[str, ...]) -> t
         return got, _listed(got)
     every = list(dict.fromkeys([bed.bed for bed in listed] or evidence.observations["bed"].tolist()))
     return every, "the whole garden" if len(every) > 1 else _listed(every)
+
+
+def _named(name: str, evidence: Evidence) -> list[str]:
+    """Return the beds that a name of claims.csv stands for: a bed, or all beds of a treatment."""
+    beds = evidence.garden.beds
+    same = [bed.bed for bed in beds if bed.bed == name]
+    return same or [bed.bed for bed in beds if bed.treatment.casefold() == name.casefold()] or [name]
 
 
 def _in_group(treatment: str, amended: bool, wanted: tuple[str, ...]) -> bool:

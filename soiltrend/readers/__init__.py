@@ -5,13 +5,13 @@ from types import ModuleType
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.files import sha256
-from soiltrend.readers import delimited, plain
+from soiltrend.readers import delimited, pdf, plain, spreadsheet
 from soiltrend.readers.document import Document, Page, Rule, Word
 
 __all__ = ["READERS", "Document", "Page", "Rule", "Word", "open_document"]
 
 # Each has NAME, EXPLAINED, recognises(content, name) and read(content, source).
-READERS: tuple[ModuleType, ...] = (delimited, plain)
+READERS: tuple[ModuleType, ...] = (delimited, plain, spreadsheet, pdf)
 
 MOST_BYTES = 100_000_000
 
