@@ -29,7 +29,7 @@ from soiltrend.planning.model import (
     Warning,
 )
 from soiltrend.planning.outlook import outlook
-from soiltrend.planning.schedule import future_visits, next_visit, sheet
+from soiltrend.planning.schedule import OWN_MEASUREMENT, future_visits, next_visit, sheet
 from soiltrend.planning.tables import COLUMNS, to_records
 from soiltrend.records.models import Garden
 from soiltrend.trends import Trend
@@ -120,11 +120,12 @@ def _levers(
     future: Sequence[date],
 ) -> list[Lever]:
     """Return the levers of every analyte; that of a control bed for the widest comparison."""
-    analytes, lab = dict.fromkeys(trend.analyte for trend in trends), earlier_lab(observations)
+    tested = [trend for trend in trends if trend.method != OWN_MEASUREMENT]
+    analytes, lab = dict.fromkeys(trend.analyte for trend in tested), earlier_lab(observations)
     found = [
         lever
         for analyte in analytes
-        for lever in levers(analyte, [t for t in trends if t.analyte == analyte], noise, future, lab)
+        for lever in levers(analyte, [t for t in tested if t.analyte == analyte], noise, future, lab)
     ]
     widest = _widest(pairs(garden))
     if widest is not None:

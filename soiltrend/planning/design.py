@@ -39,7 +39,7 @@ class Design:
             years=np.array([decimal_year(point.sampled_on) for point in points]),
             segment=np.array([point.segment for point in points], dtype=np.int64),
             variance=np.ones(len(points)),
-            s0=trend.s0,
+            s0=_believable_noise(trend),
             d0=trend.d0,
         )
 
@@ -122,6 +122,12 @@ class Design:
         if se is None or slope <= 0:
             return None
         return exaggeration(slope / se, self.d0, float(self.df))[2]
+
+
+def _believable_noise(trend: Trend) -> float:
+    """Return the learned noise of one report; the stated one where the learned must hold a mistake."""
+    most = float(load_toml("planning")["noise"]["most_learned"])
+    return trend.s0 if trend.s0 <= most * trend.s0_stated else trend.s0_stated
 
 
 def decimal_year(day: date) -> float:

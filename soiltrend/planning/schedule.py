@@ -17,6 +17,8 @@ MONTHS = (
     "August", "September", "October", "November", "December",
 )  # fmt: skip
 
+OWN_MEASUREMENT = "own_measurement"
+
 
 def rules() -> dict[str, Any]:
     """Return the rules for visits."""
@@ -25,11 +27,15 @@ def rules() -> dict[str, Any]:
 
 
 def dated(observations: "pd.DataFrame") -> "pd.DataFrame":
-    """Return the rows with a date, oldest first, the date as a ``date``."""
+    """Return the laboratory results with a date, oldest first, the date as a ``date``.
+
+    The grower's own measurements follow a calendar of their own and are left out.
+    """
     import pandas as pd
 
     days = pd.to_datetime(observations["sampled_on"], errors="coerce")
-    table = observations.assign(day=days)[days.notna()].sort_values("day", kind="stable")
+    kept = days.notna() & (observations["method"] != OWN_MEASUREMENT)
+    table = observations.assign(day=days)[kept].sort_values("day", kind="stable")
     return table.assign(day=[stamp.date() for stamp in table["day"]])
 
 

@@ -63,6 +63,27 @@ class TestVisit:
         assert made(found).visit.on == date(2025, 2, 28)
 
 
+class TestOwnMeasurements:
+    def weighed(self) -> Trial:
+        found = usual()
+        for year in range(2019, 2025):
+            found.test(
+                "A1", year, 20.0, month=11, analyte="yield", unit="kg", method="own_measurement", lab=""
+            )
+        return found
+
+    def test_do_not_move_the_visit_or_its_month(self) -> None:
+        found = made(self.weighed())
+        assert found.visit.on == date(2025, 4, 10)
+        assert "month-drifted" not in {warning.code for warning in found.warnings}
+
+    def test_have_an_outlook_but_no_bags(self) -> None:
+        rows = to_records(made(self.weighed()))
+        (weighed,) = [row for row in rows if row["analyte"] == "yield"]
+        assert weighed["smallest_next"] > 0
+        assert weighed["best_step"] is None
+
+
 class TestNoTests:
     def test_without_reports_the_plan_says_so(self) -> None:
         found = made(trial(2, 2))
@@ -315,6 +336,15 @@ class TestAdvice:
 
     def test_warns_that_lucky_results_overstate(self) -> None:
         assert "overstate it about" in " ".join(made(usual(range(2023, 2025))).advice)
+
+
+def test_a_mistake_in_one_report_is_not_taken_for_noise_to_come() -> None:
+    """One report in another unit scatters every series; the plan expects it to be found and mended."""
+    broken = usual()
+    for row in broken.rows:
+        row["value"] *= 12.0 if row["sampled_on"].year == 2021 else 1.0
+    spoilt, sound = (made(found).outlooks[0].horizons[0].percent for found in (broken, usual()))
+    assert spoilt < 1.5 * sound
 
 
 def test_noise_of_the_parts_moves_the_plan() -> None:
