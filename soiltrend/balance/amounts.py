@@ -120,7 +120,8 @@ def _normal(text: str) -> str:
     plain = re.sub(r"\b(square|sq)\s+([a-z]+)\b", r"\g<2>2", plain)
     plain = re.sub(r"\b(ft|yd|m|yards?|foot|feet)\s+([23])\b", r"\1\2", plain)
     plain = re.sub(r"\s*(/|\bper\b|\bà\b)\s*", "/", plain)
-    return re.sub(r"\s+", " ", re.sub(r"\s+of\b|\blevel\b|\bfull\b", " ", plain)).strip()
+    plain = re.sub(r"/(bed|plot|pot|container)s?\b|\beach\b|\bof\b|\blevel\b|\bfull\b", " ", plain)
+    return re.sub(r"\s+", " ", plain).strip()
 
 
 def _take_packing(text: str) -> tuple[str, Packing]:

@@ -68,7 +68,7 @@ def _expected_load(item: Item, end: End, share: float) -> Load:
     lost = item.organic.typical * (1.0 - getattr(item.retention, end))
     dry = max(item.dry.typical - lost, min(kept, item.dry.high), 1e-12)
     organic = max(0.0, item.organic.typical - lost)
-    thick = item.thick * dry / item.dry.typical if item.dry.typical else 0.0
+    thick = item.thick * min(1.0, dry / item.dry.typical) if item.dry.typical else 0.0
     return Load(dry * share, kept * share, thick * share, thick_mixed(dry, organic) * share)
 
 

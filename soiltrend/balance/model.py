@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from soiltrend.balance.contents import Contents, total
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from soiltrend.balance.outcome import Possible
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Applied:
     """One application on one bed.
 
@@ -31,7 +32,7 @@ class Applied:
     mixed_to_cm: float | None
     portions: tuple[Portion, ...]
 
-    @property
+    @cached_property
     def contents(self) -> Contents:
         """Return what it held, in kg/m²."""
         return total(portion.contents for portion in self.portions)
@@ -42,7 +43,7 @@ class Applied:
         return tuple(note for portion in self.portions for note in portion.substance.notes)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Balance:
     """What was put on, application by application, in order of date.
 
@@ -73,9 +74,16 @@ class Balance:
         """Return the applications on ``bed`` from ``start`` to ``end``, both days included."""
         return tuple(
             one
-            for one in self.applied
-            if one.bed == bed and (start is None or one.on >= start) and (end is None or one.on <= end)
+            for one in self._by_bed.get(bed, ())
+            if (start is None or one.on >= start) and (end is None or one.on <= end)
         )
+
+    @cached_property
+    def _by_bed(self) -> dict[str, list[Applied]]:
+        found: dict[str, list[Applied]] = {}
+        for one in self.applied:
+            found.setdefault(one.bed, []).append(one)
+        return found
 
     def total(self, bed: str, start: date | None = None, end: date | None = None) -> Contents:
         """Return what was put on ``bed`` in that time, in kg/m²."""

@@ -18,6 +18,8 @@ from soiltrend.balance.telling import applied_lines, assumptions, span
 from soiltrend.data import load_toml
 
 ENDS: tuple[End, ...] = ("low", "typical", "high")
+# Below this difference of the two percentages the lines do not bother the reader with it.
+MATTERS_PCT = 3.0
 
 
 def possible_organic(asked: Question) -> Possible:
@@ -32,7 +34,8 @@ def possible_organic(asked: Question) -> Possible:
     grown = _grown(asked, brought=bound.counted > 0)
     inputs_only = max(0.0, 100.0 * bound.fraction(asked.start_value / 100.0) - asked.start_value)
     expected = _expected(asked, items, grown, _still_decaying(asked, method))
-    zero_loss = max(inputs_only + grown.high, _ceiling(asked), expected.high)
+    most = max(inputs_only + grown.high, _ceiling(asked))
+    zero_loss = max(min(most, _room(asked)), expected.high)
     char = _char(asked, method)
     told = _Told(asked, method, items, bound, grown, inputs_only, zero_loss, expected)
     return Possible(
@@ -117,8 +120,13 @@ def _expected(asked: Question, items: list[Item], grown: Range, decline: Range) 
         left = asked.start_value / 100.0 * math.exp(-loss * max(0.0, asked.years))
         value = 100.0 * expected_core(items, asked.layer, end).fraction(left)
         older = {"low": decline.high, "typical": decline.typical, "high": decline.low}[end]
-        changes.append(value + getattr(grown, end) - older - asked.start_value)
+        changes.append(min(value + getattr(grown, end) - older - asked.start_value, _room(asked)))
     return Range(*sorted(changes))
+
+
+def _room(asked: Question) -> float:
+    """Return the points up to a soil that is nothing else: carbon × 1.724 can exceed what is there."""
+    return max(0.0, 100.0 - asked.start_value)
 
 
 def _still_decaying(asked: Question, method: Method) -> Range:
@@ -177,7 +185,7 @@ class _Told:
 
     def _rest(self) -> tuple[str, ...]:
         lines = [self._largest()] if self.bound.counted > 0 else []
-        return (*lines, self._in_place(), self._most(), *self._expectation())
+        return (*lines, self._in_place(), self._most(), self._expectation(), *self._loosening())
 
     def _largest(self) -> str:
         kg, core, start = self.asked.masses, self.bound, self.asked.start_value
@@ -199,13 +207,25 @@ class _Told:
     def _most(self) -> str:
         return f"The most that is possible: {wording.signed(self.zero_loss)} points."
 
-    def _expectation(self) -> tuple[str, ...]:
+    def _expectation(self) -> str:
         loss = load_toml("soil")["native_loss"]["per_year"]
         losing = f"the soil's own loses {100 * loss[1]:g} % a year ({100 * loss[0]:g} to {100 * loss[2]:g})"
         outcome = f"expected {wording.signed_spread(self.expected)} points."
         if not self.items:
-            return (f"Expected: {losing}, roots and residues add some: {outcome}",)
+            return f"Expected: {losing}, roots and residues add some: {outcome}"
         put = total(item.counted for item in self.items).typical
         left = total(item.kept for item in self.items).typical
         share = f"about {100 * left / put:.0f} % of it is still there" if put else "nothing of it counts"
-        return (f"Expected: {share} at the later test; {losing}: {outcome}",)
+        return f"Expected: {share} at the later test; {losing}: {outcome}"
+
+    def _loosening(self) -> tuple[str, ...]:
+        """Say what the typical outcome is to fixed depth and in equal soil mass, where they differ."""
+        start, kg = self.asked.start_value, self.asked.masses
+        both = stocks_after(self.asked.layer, start, start + self.expected.typical)
+        if both is None or abs(both.equal_mass_pct - both.fixed_depth_pct) < MATTERS_PCT:
+            return ()
+        fixed = f"{kg.number(both.fixed_depth)} ({wording.signed(both.fixed_depth_pct)} %)"
+        equal = f"{kg.of(both.equal_mass)} ({wording.signed(both.equal_mass_pct)} %)"
+        where = f"{wording.signed(both.deeper_cm)} cm deeper" if both.deeper_cm > 0 else "less deep"
+        before = f"from {kg.number(both.before)} to {fixed} to the same depth"
+        return (f"The bed gets looser: typically {before}, to {equal} in the same mass of soil, {where}.",)

@@ -43,6 +43,15 @@ class Possible:
     arithmetic: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
 
+    def ratio(self, change: float) -> float | None:
+        """Return the mass that ``change`` is in the layer over the mass put on; None where nothing was.
+
+        Above 1 it cannot come from what was put on (organic matter and carbon only, in percent).
+        """
+        if self.unit != "%" or self.applied.typical <= 0:
+            return None
+        return self.layer.mass.typical * change / 100.0 / self.applied.typical
+
     @property
     def years(self) -> float:
         """Return the time between the two dates in years."""

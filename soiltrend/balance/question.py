@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from soiltrend.balance.layer import Layer
 from soiltrend.balance.model import Applied, Balance
@@ -9,7 +10,7 @@ from soiltrend.balance.ranges import Range
 from soiltrend.balance.wording import Masses, masses
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Question:
     """A change to be bounded, with the layer it was sampled in and the method it was tested by."""
 
@@ -28,17 +29,17 @@ class Question:
         """Return the time between the dates in years."""
         return (self.end - self.start).days / 365.25
 
-    @property
+    @cached_property
     def applied(self) -> tuple[Applied, ...]:
         """Return what was put on between the dates, both days included."""
         return self.balance.of(self.bed, self.start, self.end)
 
-    @property
+    @cached_property
     def before(self) -> tuple[Applied, ...]:
         """Return what was put on before the first date: it acted before the baseline."""
         return tuple(one for one in self.balance.of(self.bed) if one.on < self.start)
 
-    @property
+    @cached_property
     def soil_doubt(self) -> Range:
         """Return how much more or less a kg counts because the soil's mass is only estimated."""
         mass = self.layer.mass

@@ -1,7 +1,7 @@
 """How much of the organic matter put on is still there after some years, by group of material."""
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 
 from soiltrend.balance.ranges import Range
 from soiltrend.data import load_csv
@@ -18,6 +18,7 @@ def _knots(group: str) -> tuple[tuple[float, Range], ...]:
     return tuple(zip([float(row["years_of_use"]) * _MEAN_AGE for row in rows], ends, strict=True))
 
 
+@lru_cache(maxsize=4096)
 def retained(group: str, years: float) -> Range:
     """Return the fraction still present ``years`` after one application.
 

@@ -44,6 +44,8 @@ POUND = 0.45359237
         ("inches", "depth", 0.0254, None),
         ("cm deep", "depth", 0.01, None),
         ("batch", "batch", 1, None),
+        ("kg per bed", "mass", 1, None),
+        ("buckets each", "volume", 5 * GALLON, None),
     ],
 )
 def test_units_are_read_as_growers_write_them(

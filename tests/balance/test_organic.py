@@ -151,6 +151,23 @@ def test_what_was_not_recorded_is_said() -> None:
     assert any("mixing depth not recorded" in text for text in found.assumed)
 
 
+def test_nothing_put_on_has_no_ratio() -> None:
+    assert change(slice_garden()).ratio(2.0) is None
+
+
+def test_no_soil_is_more_than_all_organic_matter() -> None:
+    made = slice_garden(spread("2021-04-01", "biochar", 12, "in deep", mixed_to_cm=0))
+    found = change(made, 2.0, method="dry_combustion")
+    assert found.zero_loss == pytest.approx(98)
+    assert found.expected.high <= 98
+
+
+def test_a_bed_that_gets_looser_is_told_by_depth_and_by_mass() -> None:
+    made = slice_garden(spread("2021-04-01", "standard compost", 3, "in deep", mixed_to_cm=15.24))
+    assert "The bed gets looser" in change(made).arithmetic[-1]
+    assert not any("looser" in line for line in change(slice_garden()).arithmetic)
+
+
 def test_stocks_stand_side_by_side() -> None:
     found = change(slice_garden(spread("2021-04-01", "standard compost", 2, "in deep", mixed_to_cm=15.24)))
     assert found.stock is not None
