@@ -15,6 +15,7 @@ from soiltrend.balance.model import unique
 from soiltrend.balance.ranges import Range, total
 from soiltrend.balance.substances import UnknownMaterial
 from soiltrend.balance.vessels import shown
+from soiltrend.balance.wording import rounded
 from soiltrend.errors import SoiltrendError
 from soiltrend.records.models import Bed, Garden
 
@@ -178,19 +179,17 @@ def _carried_rows(planned: Dose, share: Share) -> list[dict[str, Any]]:
 
 def _effect_row(share: Share, effect: Effect) -> dict[str, Any]:
     row = _row(share.bed, effect.what, effect.analyte, effect.expected, effect.unit)
-    row.update(largest=effect.largest, smallest_detectable=effect.smallest_detectable, visible=effect.visible)
+    row.update(
+        largest=rounded(effect.largest),
+        smallest_detectable=rounded(effect.smallest_detectable),
+        visible=effect.visible,
+    )
     return row
 
 
 def _row(bed: str, what: str, name: str, value: Range, unit: str) -> dict[str, Any]:
     row: dict[str, Any] = dict.fromkeys(COLUMNS)
-    row.update(
-        bed=bed,
-        what=what,
-        name=name,
-        low=value.low,
-        typical=value.typical,
-        high=value.high,
-        unit=unit,
-    )
+    ends = {"low": value.low, "typical": value.typical, "high": value.high}
+    row.update(bed=bed, what=what, name=name, unit=unit)
+    row.update({end: rounded(number) for end, number in ends.items()})
     return row

@@ -7,7 +7,7 @@ from soiltrend.balance.contents import QUANTITIES, Contents
 from soiltrend.balance.layer import layer_of
 from soiltrend.balance.model import Balance
 from soiltrend.balance.outcome import Possible
-from soiltrend.balance.wording import pounds_per_1000_ft2
+from soiltrend.balance.wording import pounds_per_1000_ft2, rounded
 
 if TYPE_CHECKING:
     from soiltrend.trends import Trend
@@ -120,4 +120,5 @@ def _start(trend: "Trend") -> float | None:
 
 
 def _row(**given: Any) -> dict[str, Any]:
-    return {column: given.get(column) for column in COLUMNS}
+    cells = {column: given.get(column) for column in COLUMNS}
+    return {name: rounded(cell) if isinstance(cell, float) else cell for name, cell in cells.items()}

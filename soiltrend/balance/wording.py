@@ -16,6 +16,11 @@ def plain(value: float, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def rounded(value: float | None, digits: int = 6) -> float | None:
+    """Return ``value`` to so many significant digits, as tables print it."""
+    return None if value is None else float(f"{value:.{digits}g}")
+
+
 def signed(value: float, digits: int = 2) -> str:
     """Return ``value`` with its sign; a fall gets a true minus."""
     text = plain(abs(value), digits)
