@@ -48,7 +48,9 @@ def test_an_inch_on_a_hundred_square_feet_is_twelve_and_a_half_buckets() -> None
 def test_all_beds_together_are_their_sum() -> None:
     made = planned()
     each = [value(made, bed, "amount", "standard compost", "gal")["typical"] for bed in "AB"]
-    assert value(made, "all", "amount", "standard compost", "gal")["typical"] == pytest.approx(sum(each))
+    assert value(made, "all", "amount", "standard compost", "gal")["typical"] == pytest.approx(
+        sum(each), rel=1e-5
+    )
 
 
 def test_a_mix_is_scaled_to_the_bed_ingredient_by_ingredient() -> None:
@@ -56,7 +58,7 @@ def test_a_mix_is_scaled_to_the_bed_ingredient_by_ingredient() -> None:
     char = value(made, "A", "ingredient", "wood char", "gal")["typical"]
     manure = value(made, "A", "ingredient", "aged manure", "gal")["typical"]
     molasses = value(made, "A", "ingredient", "blackstrap molasses", "gal")["typical"]
-    assert (char, manure, molasses) == pytest.approx((20 / 3, 10 / 3, 0.5 / 3), rel=1e-6)
+    assert (char, manure, molasses) == pytest.approx((20 / 3, 10 / 3, 0.5 / 3), rel=1e-5)
 
 
 def test_what_it_carries_is_what_the_balance_would_add_up() -> None:
@@ -66,7 +68,7 @@ def test_what_it_carries_is_what_the_balance_would_add_up() -> None:
     for quantity in ("n", "p", "k", "salts", "lime_equivalent", "organic_matter"):
         carried = value(made, "A", "carries", quantity)
         assert carried["unit"] == "kg"
-        assert carried["typical"] == pytest.approx(added[quantity].typical * 9.290304)
+        assert carried["typical"] == pytest.approx(added[quantity].typical * 9.290304, rel=1e-5)
 
 
 @settings(deadline=None, max_examples=30)
@@ -168,7 +170,7 @@ def test_a_plan_that_does_not_fit_is_named(changed: dict[str, Any], message: str
 
 def test_batches_of_a_mix_may_be_planned() -> None:
     row = value(planned("charged char", "2 batch", beds=["A"]), "A", "ingredient", "wood char", "gal")
-    assert row["typical"] == pytest.approx(40 / 3.785411784)
+    assert row["typical"] == pytest.approx(40 / 3.785411784, rel=1e-5)
 
 
 def test_what_was_filled_up_is_said() -> None:
