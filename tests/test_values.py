@@ -62,6 +62,10 @@ def measured(number: float, **others: object) -> Result:
         ("23 M ppm", measured(23, unit="ppm", rating="M")),
         ("4.1*", measured(4.1, notes=("footnote",))),
         ("4.1a", measured(4.1, notes=("footnote",))),
+        ("4.1¹", measured(4.1, notes=("footnote",))),
+        ("4.1 ²", measured(4.1, notes=("footnote",))),
+        ("1.5×10⁻³", measured(0.0015, notes=("spreadsheet-number",))),
+        ("0.5 (ND)", measured(0.5, qualifier="<")),
         ("4.1 (A)", measured(4.1, rating="A", notes=("footnote",))),
         ("3.2 J", measured(3.2, notes=("estimated",))),
         ("~5", measured(5, notes=("approximate",))),
@@ -103,7 +107,19 @@ def test_a_trace_is_below_a_limit_that_is_not_printed(cell: str) -> None:
     assert parse_result(cell) == Result(qualifier="<", status="not-detected", notes=("trace",))
 
 
-@pytest.mark.parametrize("cell", ["<LOD (0.2)", "BDL 0.2", "<RL(0,2)", "not detected (<0.2)", "n.n. (0,2)"])
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "<LOD (0.2)",
+        "BDL 0.2",
+        "BDL (RL 0.2)",
+        "<LOQ 0.2",
+        "< LOD=0.2",
+        "<RL(0,2)",
+        "not detected (<0.2)",
+        "n.n. (0,2)",
+    ],
+)
 def test_a_limit_beside_not_detected_is_kept(cell: str) -> None:
     assert parse_result(cell) == Result(number=0.2, qualifier="<", status="not-detected")
 
@@ -162,6 +178,8 @@ def test_what_is_no_plain_number_is_text_with_its_reason(cell: str, note: str) -
         "1.2.3",
         "1,23,456",
         "- 3",
+        "1½",
+        "5①",
         "6,O",
         "6O",
         "1l",

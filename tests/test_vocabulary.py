@@ -347,6 +347,14 @@ def test_method_and_unit_are_kept_as_printed(heading: str, method_printed: str, 
     assert (match.method_printed, match.unit_printed) == (method_printed, unit_printed)
 
 
+def test_a_unit_cut_out_of_a_heading_does_not_join_what_stood_around_it() -> None:
+    """'P ppm - 2' is not the strong Bray test P-2, and the 3 of 'Mehlich-3 in' is not 3 inches."""
+    assert match_analyte("P ppm - 2") is None
+    match = match_analyte("P Mehlich-3 in ppm")
+    assert match is not None
+    assert (match.method, match.depth_printed) == ("mehlich_3", "")
+
+
 def test_the_layer_in_a_heading_is_set_aside() -> None:
     match = match_analyte("NO3-N 0-6 in ppm")
     assert match is not None
@@ -420,7 +428,7 @@ def test_a_method_cell_gives_one_method_or_none(text: str, name: str | None, exp
                 ("zinc", "dtpa", "DTPA"),
             },
         ),
-        ("LOI 360", {("organic_matter", "loss_on_ignition", "LOI")}),
+        ("LOI 360", {("organic_matter", "loss_on_ignition", "LOI 360")}),
         ("P by Bray P1 and Olsen", {("phosphorus", "bray_p1"), ("phosphorus", "olsen")}),
         ("P-CAL; Mg in CaCl2", {("phosphorus", "cal"), ("magnesium", "cacl2")}),
         ("SMP buffer pH. Nitrate-N by 2M KCl.", {("buffer_ph", "smp"), ("nitrate_n", "kcl")}),
@@ -433,6 +441,30 @@ def test_a_method_cell_gives_one_method_or_none(text: str, name: str | None, exp
             "Fósforo (Olsen), materia orgánica (Walkley-Black)",
             {("phosphorus", "olsen"), ("organic_matter", "walkley_black")},
         ),
+        (
+            "Untersuchungsmethoden: pH in CaCl2, P2O5 und K2O im CAL-Auszug, Humus durch Verbrennung",
+            {
+                ("ph", "cacl2"),
+                ("phosphorus", "cal"),
+                ("potassium", "cal"),
+                ("organic_matter", "dry_combustion"),
+            },
+        ),
+        (
+            "Métodos: pH en agua 1:2,5; materia orgánica Walkley-Black; fósforo Olsen",
+            {("ph", "water_1_2_5"), ("organic_matter", "walkley_black"), ("phosphorus", "olsen")},
+        ),
+        (
+            "Olsen (P), 1 N NH4OAc (K, Ca), DTPA (Zn), hot water (B)",
+            {
+                ("phosphorus", "olsen"),
+                ("potassium", "ammonium_acetate"),
+                ("calcium", "ammonium_acetate"),
+                ("zinc", "dtpa"),
+                ("boron", "hot_water"),
+            },
+        ),
+        ("CEC by summation, base saturation calculated", {("cec", "summation", "by summation")}),
         ("Thank you for your order.", set()),
         ("", set()),
     ],

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 _PLAIN = {ord(char): "-" for char in "‐‑‒–—―−﹣－⁻"} | {
     ord("µ"): "u",
     ord("μ"): "u",
+    ord("Μ"): "u",  # Greek capital mu, as in an upper-case heading
     ord("×"): "x",
     ord("·"): ".",
     ord("’"): "'",
@@ -19,16 +20,19 @@ _PLAIN = {ord(char): "-" for char in "‐‑‒–—―−﹣－⁻"} | {
 
 # A strength, temperature or time of a method: '1 M', '360 °C', '2 h', 'pH 7.0'. It names nothing by itself.
 DETAIL = (
-    r"\d+(?:[.,]\d+)?\s?[MN](?![A-Za-z0-9])|\d{2,4}\s?°\s?[CF]?(?![a-z])|\d{3,4}\s?[CF](?![A-Za-z])"
-    r"|\d+(?:[.,]\d+)?\s?(?:h|hr|hrs|min)(?![A-Za-z0-9])|(?<![A-Za-z])pH\s?\d(?:[.,]\d+)?(?![\d:/]|[.,]\d|\s:)"
+    r"\d+(?:[.,]\d+)?\s?[MN](?![A-Za-z0-9])|\d+(?:[.,]\d+)?\s?[mn](?=\s(?i:KCl|CaCl2|NH4|NaHCO3|HCl))|\d{2,4}\s?°\s?[CF]?(?![a-z])|\d{3,4}\s?[CF](?![A-Za-z])"
+    r"|\d+(?:[.,]\d+)?\s?(?:h|hr|hrs|min)(?![A-Za-z0-9])|(?<![A-Za-z])[pP][hH]\s?\d(?:[.,]\d+)?(?![\d:/]|[.,]\d|\s:)"
 )
+# Stands in a text where something (a unit, a layer) was cut out: no spelling reaches across it.
+GAP = "\x1f"
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _TOKEN = re.compile(
-    r"(?P<dotted>(?<![A-Za-z])(?:[A-Za-z]\.){2,}[A-Za-z]?(?![A-Za-z]))"
+    rf"(?P<gap>{GAP}+)"
+    r"|(?P<dotted>(?<![A-Za-z])(?:[A-Za-z]\.){2,}[A-Za-z]?(?![A-Za-z]))"
     rf"|(?P<ratio>{_NUMBER}\s?:\s?{_NUMBER}|1/{_NUMBER}(?!\d))"
-    r"|(?P<cation>(?<![A-Za-z0-9])(?:NH4|Ca|Mg|Al|Fe|Mn|Zn|Cu|Na|K|H)(?=(?:\d\+|\+\d|\+{1,3})(?![A-Za-z0-9])))"
+    r"|(?P<cation>(?<![A-Za-z0-9])(?i:NH4|Ca|Mg|Al|Fe|Mn|Zn|Cu|Na|K|H)(?=(?:\d\+|\+\d|\+{1,3})(?![A-Za-z0-9])))"
     r"(?:\d\+|\+\d|\+{1,3})"
-    r"|(?P<anion>(?<![A-Za-z0-9])(?:SO4|PO4|NO3|HCO3|Cl)(?=(?:\s?2-|-2|--?)(?![A-Za-z0-9-])))(?:\s?2-|-2|--?)"
+    r"|(?P<anion>(?<![A-Za-z0-9])(?i:SO4|PO4|NO3|HCO3|Cl)(?=(?:\s?2-|-2|--?)(?![A-Za-z0-9-])))(?:\s?2-|-2|--?)"
     rf"|(?P<detail>{DETAIL})"
     r"|(?P<before>[A-Za-z]+(?=\d+\s?:\s?\d))"
     r"|(?P<decimal>\d+(?:[.,]\d+)+)"

@@ -17,14 +17,14 @@ _PER = r"\s*(?:/|\bper\b|\bpro\b|\bpar\b|\bpor\b|\bje\b|_per_|_)\s*"
 def _loose(text: str) -> str:
     """Return a pattern for one half of a unit: blanks anywhere between words and numbers."""
     parts = re.findall(r"\d+|[a-z]+|[^a-z\d\s]", fold(text))
-    return r"\s*".join(map(re.escape, parts))
+    return r"[\s_]*".join(map(re.escape, parts))
 
 
 def _power(denominator: str) -> str:
     """Return the pattern of a denominator printed as a negative power: ``kg-1``, ``dm-3``."""
     found = re.fullmatch(r"(.*[a-z])\^?([23])", fold(denominator))
     base, power = (found[1], found[2]) if found else (denominator, "1")
-    return rf"[\s.*]*{_loose(base)}\s*\^?-\s*{power}"
+    return rf"[\s._*]*{_loose(base)}\s*\^?-\s*{power}"
 
 
 def _pattern(spelling: str) -> str:
@@ -40,7 +40,7 @@ def _pattern(spelling: str) -> str:
 def _bounded(spelling: str) -> str:
     """Return the pattern of a spelling with word boundaries where it begins or ends with a letter."""
     begin = r"(?<![A-Za-z0-9])" if spelling[0].isalnum() else ""
-    end = r"(?![A-Za-z0-9])(?!\s?\^?-\s?[123](?!\d))" if spelling[-1].isalnum() else ""
+    end = r"(?![A-Za-z0-9])(?!\s?\^?-[123](?![\d:.]))" if spelling[-1].isalnum() else ""
     return rf"{begin}({_pattern(spelling)}){end}"
 
 

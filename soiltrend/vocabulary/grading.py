@@ -29,16 +29,8 @@ def _is_weak(words: Words, match: AnalyteMatch) -> bool:
     """Whether a match rests on one letter or a doubtful abbreviation, or has strange words beside it."""
     said = words.having("analyte", "form", "generic")
     strong = any(not c.entry.weak and c.case in ("any", "exact") for c in said)
-    support = (
-        bool(match.unit or (match.method and _spoken_method(words))) or len(said) > 1 or _extracted(words)
-    )
+    support = bool(match.unit or (match.method and _spoken_method(words))) or len(said) > 1 or words.extracted
     return not support and (not strong or bool(match.leftover))
-
-
-def _extracted(words: Words) -> bool:
-    """Whether a word such as ``available`` or ``exchangeable`` makes the symbol beside it an element."""
-    said = {c.item.folded for c in words.having("filler")}
-    return bool(said & (spelled(*load_toml("words")["result_words"]) - {"soil", "sol", "boden", "test"}))
 
 
 def _spoken_method(words: Words) -> bool:

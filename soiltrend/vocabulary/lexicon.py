@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any, Literal
 
 from soiltrend.data import load_toml
-from soiltrend.data.spelling import Token, words
+from soiltrend.data.spelling import GAP, Token, words
 
 Role = Literal[
     "analyte",
@@ -171,12 +171,13 @@ def _case(entry: Entry, printed: tuple[str, ...]) -> Case | None:
 
 
 def cut(phrase: tuple[Token, ...]) -> tuple[Item, ...]:
-    """Cut a phrase into the longest known spellings from left to right; unknown words stay alone."""
+    """Cut a phrase into the longest known spellings from left to right; unknown words stay alone, gaps go."""
     items: list[Item] = []
     start = 0
     while start < len(phrase):
         item = _longest_at(phrase, start)
-        items.append(item)
+        if not item.text.startswith(GAP):
+            items.append(item)
         start += len(item.tokens)
     return tuple(items)
 

@@ -75,6 +75,12 @@ class Words:
         said = {c.entry.value for c in self.having("kind") if not (self.phrase.unit and self._mild(c))}
         return next((kind for kind in table if kind in said), "")
 
+    @property
+    def extracted(self) -> bool:
+        """Whether a word such as ``available`` or ``exchangeable`` makes the symbol beside it an element."""
+        said = {c.item.folded for c in self.having("filler")}
+        return bool(said & (spelled(*load_toml("words")["result_words"]) - {"soil", "sol", "boden", "test"}))
+
     @staticmethod
     def _mild(chosen: Chosen) -> bool:
         """Whether this kind word means nothing beside a unit (``level``)."""

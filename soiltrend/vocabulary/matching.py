@@ -12,8 +12,8 @@ from soiltrend.vocabulary.forms import find_form
 from soiltrend.vocabulary.grading import grade
 from soiltrend.vocabulary.lexicon import cut, never_alone, spelled
 from soiltrend.vocabulary.match import AnalyteMatch, Kind, Words, why
-from soiltrend.vocabulary.merging import METHOD_ASSUMED, applicable, merge_methods
-from soiltrend.vocabulary.naming import is_carbon_factor, is_temperature, named
+from soiltrend.vocabulary.merging import METHOD_ASSUMED, applicable, is_temperature, merge_methods, touches
+from soiltrend.vocabulary.naming import is_carbon_factor, named
 from soiltrend.vocabulary.phrase import read_phrase
 from soiltrend.vocabulary.ratios import ratio
 
@@ -135,7 +135,7 @@ def _credible(words: Words, name: str, leftover: tuple[str, ...]) -> bool:
         not c.entry.weak and c.case in ("any", "exact") and c.item.folded not in ("as", "co") for c in said
     ):
         return True
-    if words.phrase.unit or any(c.entry.method for c in words.chosen):
+    if words.phrase.unit or words.extracted or any(c.entry.method for c in words.chosen):
         return True
     if not all(map(_is_year, leftover)):
         return False
@@ -174,13 +174,7 @@ def _method_printed(words: Words, spoken: list[Chosen]) -> str:
     first, last = places[0], places[-1]
     while first > 0 and words.chosen[first - 1].entry.role == "detail":
         first -= 1
-    while last + 1 < len(words.chosen) and _touches(words.chosen[last + 1]):
+    while last + 1 < len(words.chosen) and touches(words.chosen[last + 1]):
         last += 1
-    while last > places[-1] and words.chosen[last].entry.role == "filler":
-        last -= 1
     start, end = words.chosen[first].item.tokens[0].start, words.chosen[last].item.tokens[-1].end
     return words.phrase.original(start, end)
-
-
-def _touches(chosen: Chosen) -> bool:
-    return chosen.entry.role in ("detail", "finish", "filler") or is_temperature(chosen.item.text)

@@ -31,6 +31,16 @@ def _more_exact(names: Sequence[str]) -> str:
     return whole[0] if whole else ""
 
 
+def touches(chosen: Chosen) -> bool:
+    """Whether a word behind a method belongs to it: a strength, a finish, the temperature of an ignition."""
+    return chosen.entry.role in ("detail", "finish") or is_temperature(chosen.item.text)
+
+
+def is_temperature(text: str) -> bool:
+    """Whether a word can be the temperature of an ignition in degrees Celsius."""
+    return text.isdigit() and len(text) == 3
+
+
 def applicable(chosen: Iterable[Chosen], analyte: str) -> tuple[Chosen, ...]:
     """Return the method words that are believed for ``analyte``."""
     return tuple(

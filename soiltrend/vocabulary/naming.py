@@ -61,8 +61,3 @@ def _carbon_factor(words: Words) -> bool:
 def is_carbon_factor(chosen: Chosen) -> bool:
     """Whether an unknown word is a factor such as 1.724, 1,72 or 2.0."""
     return chosen.item.text.replace(",", ".").startswith(("1.72", "1.9", "2.0"))
-
-
-def is_temperature(text: str) -> bool:
-    """Whether a word can be the temperature of an ignition in degrees Celsius."""
-    return text.isdigit() and len(text) == 3

@@ -3,17 +3,17 @@
 import re
 from dataclasses import dataclass, replace
 
-from soiltrend.data.spelling import Token, fold_char, tokens
+from soiltrend.data.spelling import GAP, Token, fold_char, tokens
 from soiltrend.data.unit_spelling import find_units, inner_form
 
 _DEPTH = re.compile(
-    r"(?<![\w.])(?:\d+(?:[.,]\d+)?\s*(?:-|to|bis|a|à|/)\s*)?\d+(?:[.,]\d+)?\s*"
-    r"(?:cm|inches|inch|in\.?|\"|''|feet|foot|ft\.?)(?![\w])",
+    r"(?<![\w.-])(?:\d+(?:[.,]\d+)?\s*(?:-|to|bis|a|à|/)\s*\d+(?:[.,]\d+)?\s*(?:in\.?|ft\.?|\"|''))(?!\w)"
+    r"|(?<![\w.-])(?:\d+(?:[.,]\d+)?\s*(?:-|to|bis|a|à|/)\s*)?\d+(?:[.,]\d+)?\s*(?:cm|inches|inch|feet|foot)(?!\w)",
     re.IGNORECASE,
 )
-_FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]]\s*$", re.IGNORECASE)
+_FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]][\s:*]*$", re.IGNORECASE)
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
-_POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$")
+_POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,5 +83,5 @@ def _is_power(printed: str, place: int) -> bool:
 
 def _blank(text: str, start: int, end: int, keep: tuple[int, int] | None) -> str:
     kept = (start + keep[0], start + keep[1]) if keep else (start, start)
-    hidden = "".join(c if kept[0] <= i < kept[1] else " " for i, c in enumerate(text[start:end], start))
+    hidden = "".join(c if kept[0] <= i < kept[1] else GAP for i, c in enumerate(text[start:end], start))
     return text[:start] + hidden + text[end:]

@@ -2,10 +2,12 @@
 
 import re
 
-from soiltrend.data.spelling import tokens
+from soiltrend.data.spelling import GAP, tokens
 from soiltrend.vocabulary.choice import Chosen, choose
 from soiltrend.vocabulary.lexicon import cut
 from soiltrend.vocabulary.match import AnalyteMatch, Words, why
+
+_EDGES = f" :/.;,()[]{GAP}"
 
 
 def ratio(words: Words) -> AnalyteMatch | None:
@@ -22,7 +24,7 @@ def ratio(words: Words) -> AnalyteMatch | None:
 
 def _halves(bare: str, separator: str) -> bool:
     """Whether the separator stands between different analytes and nothing else is there."""
-    halves = [half for half in re.split(separator, bare.strip(" :/.;,")) if half.strip(" ()[]")]
+    halves = [half for half in re.split(separator, bare.strip(_EDGES)) if half.strip(_EDGES)]
     names = [_one_name(half) for half in halves]
     return len(names) > 1 and "" not in names and len(set(names)) == len(names)
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
+from soiltrend.data import load_toml
 from soiltrend.vocabulary.analytes import methods
 from soiltrend.vocabulary.choice import Chosen, choose
 from soiltrend.vocabulary.lexicon import cut
-from soiltrend.vocabulary.merging import merge_methods
+from soiltrend.vocabulary.merging import merge_methods, touches
 from soiltrend.vocabulary.phrase import Phrase, read_phrase
 
 Given = tuple[str | None, str, str]
@@ -64,6 +65,7 @@ class _Run:
     methods: tuple[Chosen, ...]
     after: tuple[str, ...]
     printed: str
+    each: tuple[str, ...]
 
 
 def _of_clause(phrase: Phrase, chosen: tuple[Chosen, ...]) -> Iterator[Given]:
@@ -84,7 +86,8 @@ def _runs(phrase: Phrase, chosen: tuple[Chosen, ...]) -> list[_Run]:
     for is_method, group in groupby(filter(_counts, chosen), key=_is_method):
         words = tuple(group)
         if is_method:
-            runs.append(_Run(tuple(names), words, (), _as_printed(phrase, chosen, words)))
+            each = tuple(_as_printed(phrase, chosen, (word,)) for word in words)
+            runs.append(_Run(tuple(names), words, (), _as_printed(phrase, chosen, words), each))
             names = []
         else:
             names = [c.entry.analyte for c in words]
@@ -109,7 +112,7 @@ def _is_method(word: Chosen) -> bool:
 def _as_printed(phrase: Phrase, chosen: tuple[Chosen, ...], words: tuple[Chosen, ...]) -> str:
     """Return the stretch from the first method word to the last detail that touches the last one."""
     last = chosen.index(words[-1])
-    while last + 1 < len(chosen) and chosen[last + 1].entry.role in ("detail", "finish"):
+    while last + 1 < len(chosen) and touches(chosen[last + 1]):
         last += 1
     return phrase.original(words[0].item.tokens[0].start, chosen[last].item.tokens[-1].end)
 
@@ -120,9 +123,21 @@ def _pair(run: _Run, named: tuple[str, ...]) -> Iterator[Given]:
     for name in dict.fromkeys(named):
         fitting = [c.entry.method for c in run.methods if name in methods()[c.entry.method].applies]
         merged = merge_methods(fitting)
-        for method in (merged,) if merged else dict.fromkeys(fitting):
-            yield name, method, run.printed
+        if merged:
+            yield name, merged, run.printed
+        else:
+            yield from ((name, method, printed) for method, printed in _each(run) if method in fitting)
         used.update(fitting)
-    for word in run.methods:
-        if word.entry.method not in used:
-            yield word.entry.analyte or None, word.entry.method, run.printed
+    for word, printed in zip(run.methods, run.each, strict=True):
+        if word.entry.method not in used and (word.entry.analyte or _says_enough(word.entry.method)):
+            yield word.entry.analyte or None, word.entry.method, printed
+
+
+def _each(run: _Run) -> Iterator[tuple[str, str]]:
+    return ((word.entry.method, printed) for word, printed in zip(run.methods, run.each, strict=True))
+
+
+def _says_enough(method: str) -> bool:
+    """Whether a method's words mean it even where no analyte stands beside them (not ``calculated``)."""
+    row = load_toml("methods")["method"][method]
+    return not (row.get("generic") or row.get("detail") or row.get("everyday"))
