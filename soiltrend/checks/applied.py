@@ -5,16 +5,15 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from soiltrend.balance import Balance, Possible
-from soiltrend.checks.departed import next_step
+from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.pace import causes_of, layer_for, rise_lines, rise_numbers, span_of, taken_words
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.rises import Rise, rises
+from soiltrend.checks.telling import next_step
 from soiltrend.checks.wording import amount, analyte_name, change, day, figure, method_name
 from soiltrend.data import load_toml
-
-SMALLEST_CHAR = 0.05
 
 
 def more_than_applied(evidence: Evidence) -> Iterable[Finding]:
@@ -110,7 +109,7 @@ def _char(panel: Panel, bed: int, balance: Balance, evidence: Evidence) -> Itera
     if balance.total(panel.beds[bed], start, end).char_carbon.high == 0:
         return
     could = balance.possible(panel.beds[bed], panel.analyte, start, end, before, method=panel.method)
-    if could is not None and could.char.typical >= SMALLEST_CHAR:
+    if could is not None and could.char.typical >= setting("char", "smallest_points"):
         yield _char_finding(panel, (first, last), could, after - before, evidence)
 
 

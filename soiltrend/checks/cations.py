@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.panels import rounding_step
@@ -148,8 +149,9 @@ def _saturation_finding(
 
 def _mending(cation: str, ratio: float) -> tuple[Cause, ...]:
     """Return the unit mix-ups of the cation that fit the ratio, the nearest heaviest."""
-    near = [c for c in confusions(cation) if ratio > 0 and abs(np.log(ratio / c.factor)) < 0.1]
-    closeness = np.array([np.exp(-((np.log(ratio / c.factor) / 0.05) ** 2) / 2) for c in near])
+    within, sd = setting("mending", "within"), setting("mending", "sd")
+    near = [c for c in confusions(cation) if ratio > 0 and abs(np.log(ratio / c.factor)) < within]
+    closeness = np.array([np.exp(-((np.log(ratio / c.factor) / sd) ** 2) / 2) for c in near])
     return tuple(
         Cause(f"unit-{c.code}", f"{sentence(c.text)}: that makes × {figure(c.factor)}.", round(float(w), 3))
         for c, w in sorted(

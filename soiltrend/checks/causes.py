@@ -70,6 +70,8 @@ def shape_of(name: str, case: Case, panel: Panel, line: Line) -> Array:
         start, end = case.ramp
         return np.asarray(np.clip((panel.years[line.columns] - start) / (end - start), 0, 1), dtype=float)
     rounds, lab = panel.rounds[line.columns], panel.lab[line.columns]
+    if name == "first":
+        return np.asarray(np.arange(rounds.size) == 0, dtype=float)
     if name == "line":
         return np.asarray(panel.years[line.columns] - panel.years[line.columns].mean(), dtype=float)
     if name == "from":
@@ -229,6 +231,8 @@ def _prior(code: str, row: dict[str, Any], case: Case, evidence: Evidence) -> fl
 
 def _with_fit(candidate: Explanation, case: Case, evidence: Evidence) -> str:
     """Return the text of a cause with what it would make of this value, where it says a definite size."""
+    if not candidate.code.startswith("unit-"):
+        return candidate.text
     definite = [
         effect
         for way in candidate.ways

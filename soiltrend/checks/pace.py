@@ -9,12 +9,13 @@ import numpy as np
 
 from soiltrend.balance import Balance, Layer, layer_of, needed_for
 from soiltrend.checks.causes import Case, weigh
-from soiltrend.checks.departed import next_step
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.records import own_effects
 from soiltrend.checks.rises import ORGANIC, Rise, rises
+from soiltrend.checks.selection import luck_effect
+from soiltrend.checks.telling import next_step
 from soiltrend.checks.wording import amount, analyte_name, change, day, figure, sentence
 from soiltrend.data import load_toml
 
@@ -102,7 +103,8 @@ def causes_of(rise: Rise, evidence: Evidence) -> tuple[Cause, ...]:
         since=int(panel.rounds[rise.first]),
         looks=rise.looks,
         ramp=(float(panel.years[rise.first]), float(panel.years[rise.last])),
-        own_effects=own_effects(panel, rise.name, (start, end), rise.start, evidence),
+        own_effects=own_effects(panel, rise.name, (start, end), rise.start, evidence)
+        | luck_effect(panel, rise.name, evidence),
     )
     return weigh(case, evidence)
 

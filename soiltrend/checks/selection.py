@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.panels import Panel
@@ -21,8 +22,6 @@ from soiltrend.checks.wording import amount, analyte_name, change, figure
 from soiltrend.data import load_toml
 
 Array = NDArray[np.float64]
-FEWEST_BEDS = 6
-LEVEL = 0.95
 
 
 @dataclass(frozen=True)
@@ -65,6 +64,16 @@ def chosen_because_low(evidence: Evidence) -> Iterable[Finding]:
                     yield _finding(chosen, bed.chosen_because, evidence)
 
 
+def luck_effect(panel: Panel, bed: str, evidence: Evidence) -> dict[str, tuple[float, float]]:
+    """Return what bad luck in a chosen bed's first report did to it, as mean and SD; empty if not chosen."""
+    if not evidence.bed(bed).chosen_because or bed not in panel.beds:
+        return {}
+    chosen = _chosen(panel, bed, evidence)
+    if chosen is None:
+        return {}
+    return {"chosen-because-low": (-chosen.rebound, float(panel.own_sd[chosen.bed]))}
+
+
 def _panels(reason: str, evidence: Evidence) -> list[Panel]:
     """Return the panels that the reason names; where it names none, all."""
     named = [panel for panel in evidence.panels if _named(panel.analyte, reason)]
@@ -85,7 +94,7 @@ def _chosen(panel: Panel, name: str, evidence: Evidence) -> Chosen | None:
     before, after = _sides(panel, bed, name, evidence)
     at_start = panel.y[:, list(before)]
     peers = ~np.isnan(at_start).all(axis=1)
-    if not before or not after or peers.sum() < FEWEST_BEDS:
+    if not before or not after or peers.sum() < setting("chosen", "fewest_beds"):
         return None
     means = np.nanmean(at_start[peers], axis=1)
     start, mean = float(np.nanmean(panel.y[bed, list(before)])), float(means.mean())
@@ -151,7 +160,7 @@ def _only_luck(chosen: Chosen) -> bool:
     """Whether a rise that would be shown by itself is not shown once the rebound is taken off."""
     from scipy.special import stdtrit
 
-    reach = float(stdtrit(chosen.panel.prior.d0, (1 + LEVEL) / 2)) * chosen.se
+    reach = float(stdtrit(chosen.panel.prior.d0, (1 + setting("chosen", "level")) / 2)) * chosen.se
     return chosen.rise > reach >= chosen.rise - chosen.rebound
 
 

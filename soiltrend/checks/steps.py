@@ -3,9 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
-from soiltrend.checks.departed import HALF, Departed, departed, finding, merged
+from soiltrend.checks.departed import Departed, departed, half
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Finding
+from soiltrend.checks.telling import finding, merged
 
 
 def unit_mixup(evidence: Evidence) -> Iterable[Finding]:
@@ -16,9 +17,9 @@ def unit_mixup(evidence: Evidence) -> Iterable[Finding]:
 def jump_beyond_noise(evidence: Evidence) -> Iterable[Finding]:
     """Find beds that moved further than noise makes anywhere in this garden, and not by a unit's factor."""
     for found in departed(evidence):
-        if found.bed is None or found.unit or found.belief("steady-change") > HALF:
+        if found.bed is None or found.unit or found.belief("steady-change") > half():
             continue
-        explained = found.belief("put-on") > HALF
+        explained = found.belief("put-on") > half()
         severity = "note" if explained else found.severity
         yield finding(found, evidence, "jump-beyond-noise", severity)
 
@@ -26,7 +27,7 @@ def jump_beyond_noise(evidence: Evidence) -> Iterable[Finding]:
 def whole_report_shifted(evidence: Evidence) -> Iterable[Finding]:
     """Find reports in which all beds moved together."""
     whole = [d for d in departed(evidence) if d.bed is None and not d.unit]
-    steady = [d for d in whole if d.belief("steady-change") <= HALF]
+    steady = [d for d in whole if d.belief("steady-change") <= half()]
     yield from _one_per_report(steady, evidence, "whole-report-shifted")
 
 

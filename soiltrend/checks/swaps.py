@@ -20,34 +20,17 @@ from math import lgamma, log
 import numpy as np
 from numpy.typing import NDArray
 
-from soiltrend.checks.budget import allowance
-from soiltrend.checks.departures import from_others
+from soiltrend.checks.budget import allowance, setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
-from soiltrend.checks.panels import Panel, derived, natural
+from soiltrend.checks.panels import Panel
+from soiltrend.checks.profiles import Profiles, costs, profiles_of
 from soiltrend.checks.wording import amount, analyte_name, day, figure, listed, once_in
 from soiltrend.data import load_toml
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
-FITS_ITSELF = 0.001
-FARTHEST = 6.0
 SHOWN = 5
-
-
-@dataclass(frozen=True)
-class Profiles:
-    """One round: values ``x`` and histories ``h`` of beds × analytes, in units of the SD of x - h.
-
-    ``df`` are the degrees of freedom of each analyte's SD.
-    """
-
-    round: int
-    beds: tuple[str, ...]
-    panels: tuple[Panel, ...]
-    x: Array
-    h: Array
-    df: Array
 
 
 @dataclass(frozen=True)
@@ -84,49 +67,6 @@ def _swapped(evidence: Evidence) -> list[Cycle]:
     return [cycle for p in profiles for cycle in cycles(p) if cycle.chance < share]
 
 
-def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
-    """Return values and histories of one round, scaled; None where no two beds can be compared."""
-    panels = [p for p in evidence.panels if p.shares(number) and not derived(p.analyte)]
-    beds = sorted({bed for p in panels for bed in p.beds}, key=natural)
-    if len(beds) < 2:
-        return None
-    x, h = np.full((len(beds), len(panels)), np.nan), np.full((len(beds), len(panels)), np.nan)
-    for a, panel in enumerate(panels):
-        at = np.array([beds.index(bed) for bed in panel.beds])
-        x[at, a], h[at, a] = _scaled(panel, number)
-    here = ~np.isnan(x) & ~np.isnan(h)
-    kept = here.any(axis=1)
-    if kept.sum() < 2:
-        return None
-    x = np.where(here, x, np.nan)
-    df = np.array([_spread(panel)[1] for panel in panels])
-    names = tuple(bed for bed, keep in zip(beds, kept, strict=True) if keep)
-    return Profiles(number, names, tuple(panels), x[kept], h[kept], df)
-
-
-def _scaled(panel: Panel, number: int) -> tuple[Array, Array]:
-    """Return value and history of each bed in units of the SD of their difference."""
-    column = panel.column_of(number)
-    rest = panel.rest
-    others = np.delete(rest, column, axis=1) if column is not None else rest
-    count = (~np.isnan(others)).sum(axis=1)
-    history = np.full(rest.shape[0], np.nan)
-    history[count > 0] = np.nanmean(others[count > 0], axis=1)
-    spread = _spread(panel)[0] * np.sqrt(1 + 1 / max(float(np.median(count)), 1.0))
-    return rest[:, column] / spread, history / spread
-
-
-def _spread(panel: Panel) -> tuple[float, float]:
-    """Return the SD of one value of this panel and its degrees of freedom, moderated by what is stated."""
-    stated, d0 = float(np.median(panel.own_sd)), panel.prior.d0
-    away = panel.rest - np.nanmean(panel.rest, axis=1, keepdims=True)
-    free = (~np.isnan(away)).sum(axis=1) - 1.0
-    seen = np.nansum(away**2, axis=1) / stated**2
-    prior, df = from_others(np.append(seen, 0.0)[None, :], np.append(free, 0.0)[None, :], d0)
-    # The last, empty series has all beds for its others.
-    return stated * float(np.sqrt(prior[0, -1])), float(df[0, -1])
-
-
 def cycles(profiles: Profiles) -> Iterator[Cycle]:
     """Yield the cycles of the best assignment that is not everybody's own bed.
 
@@ -153,22 +93,6 @@ def _cycle(
     gain = float(sum(cost[i, i] - cost[i, j] for i, j in steps))
     each = np.sum([apart[i, j] for i, j in steps], axis=0)
     return Cycle(profiles, *way, gain, float(each.sum()), _chance(gain, each, len(steps), profiles))
-
-
-def costs(profiles: Profiles) -> tuple[Array, Array]:
-    """Return how far samples are from histories, and histories from each other.
-
-    Half the squared distance of each sample to each history (beds × beds), and the squared distance of
-    the histories (beds × beds × analytes).
-    """
-    gap = profiles.x[:, None, :] - profiles.h[None, :, :]
-    own = profiles.h[:, None, :] - profiles.h[None, :, :]
-    known = ~np.isnan(gap) & ~np.isnan(profiles.x - profiles.h)[:, None, :]
-    missing = (~np.isnan(profiles.x - profiles.h)[:, None, :] & ~known).any(axis=2)
-    # One value that is far from every history (a lost decimal point) must not decide who is who.
-    cost = np.clip(np.where(known, gap, 0.0), -FARTHEST, FARTHEST)
-    # A history that lacks an analyte of the sample cannot be shown to be its own.
-    return np.where(missing, 1e6, (cost**2).sum(axis=2) / 2), np.where(known, own, 0.0) ** 2
 
 
 def _taken_apart(truly: INTP) -> Iterator[tuple[int, ...]]:
@@ -204,7 +128,7 @@ def _fits(cycle: Cycle, cost: Array) -> bool:
 
     left = 2 * sum(cost[i, j] for i, j in zip(cycle.members, cycle.truly, strict=True))
     count = int((~np.isnan(cycle.profiles.x[list(cycle.members)])).sum())
-    return bool(chdtrc(count, left) > FITS_ITSELF)
+    return bool(chdtrc(count, left) > setting("swaps", "fits_itself"))
 
 
 def _finding(cycle: Cycle, evidence: Evidence) -> Finding:

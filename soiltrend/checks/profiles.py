@@ -1,0 +1,128 @@
+"""A round of samples beside the histories of the beds, all analytes together, in units of their noise."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soiltrend.checks.budget import setting
+from soiltrend.checks.causes import Case, Effect, Explanation
+from soiltrend.checks.departures import from_others
+from soiltrend.checks.evidence import Evidence
+from soiltrend.checks.panels import Panel, derived, natural
+from soiltrend.data import load_toml
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Profiles:
+    """One round: values ``x`` and histories ``h`` of beds × analytes, in units of the SD of x - h.
+
+    ``scale`` is that SD and ``df`` its degrees of freedom, analyte by analyte.
+    """
+
+    round: int
+    beds: tuple[str, ...]
+    panels: tuple[Panel, ...]
+    x: Array
+    h: Array
+    scale: Array
+    df: Array
+
+
+def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
+    """Return values and histories of one round, scaled; None where no two beds can be compared."""
+    panels = [p for p in evidence.panels if p.shares(number) and not derived(p.analyte)]
+    beds = sorted({bed for p in panels for bed in p.beds}, key=natural)
+    if len(beds) < 2:
+        return None
+    x, h = np.full((len(beds), len(panels)), np.nan), np.full((len(beds), len(panels)), np.nan)
+    scale = []
+    for a, panel in enumerate(panels):
+        at = np.array([beds.index(bed) for bed in panel.beds])
+        x[at, a], h[at, a], one = _scaled(panel, number)
+        scale.append(one)
+    here = ~np.isnan(x) & ~np.isnan(h)
+    kept = here.any(axis=1)
+    if kept.sum() < 2:
+        return None
+    x = np.where(here, x, np.nan)
+    df = np.array([_spread(panel)[1] for panel in panels])
+    names = tuple(bed for bed, keep in zip(beds, kept, strict=True) if keep)
+    return Profiles(number, names, tuple(panels), x[kept], h[kept], np.array(scale), df)
+
+
+def _scaled(panel: Panel, number: int) -> tuple[Array, Array, float]:
+    """Return value and history of each bed in units of the SD of their difference, and that SD."""
+    column = panel.column_of(number)
+    rest = panel.rest
+    others = np.delete(rest, column, axis=1) if column is not None else rest
+    count = (~np.isnan(others)).sum(axis=1)
+    history = np.full(rest.shape[0], np.nan)
+    history[count > 0] = np.nanmean(others[count > 0], axis=1)
+    spread = _spread(panel)[0] * np.sqrt(1 + 1 / max(float(np.median(count)), 1.0))
+    return rest[:, column] / spread, history / spread, float(spread)
+
+
+def _spread(panel: Panel) -> tuple[float, float]:
+    """Return the SD of one value of this panel and its degrees of freedom, moderated by what is stated."""
+    stated, d0 = float(np.median(panel.own_sd)), panel.prior.d0
+    away = panel.rest - np.nanmean(panel.rest, axis=1, keepdims=True)
+    free = (~np.isnan(away)).sum(axis=1) - 1.0
+    seen = np.nansum(away**2, axis=1) / stated**2
+    prior, df = from_others(np.append(seen, 0.0)[None, :], np.append(free, 0.0)[None, :], d0)
+    # The last, empty series has all beds for its others.
+    return stated * float(np.sqrt(prior[0, -1])), float(df[0, -1])
+
+
+def costs(profiles: Profiles) -> tuple[Array, Array]:
+    """Return how far samples are from histories, and histories from each other.
+
+    Half the squared distance of each sample to each history (beds × beds), and the squared distance of
+    the histories (beds × beds × analytes).
+    """
+    gap = profiles.x[:, None, :] - profiles.h[None, :, :]
+    own = profiles.h[:, None, :] - profiles.h[None, :, :]
+    known = ~np.isnan(gap) & ~np.isnan(profiles.x - profiles.h)[:, None, :]
+    missing = (~np.isnan(profiles.x - profiles.h)[:, None, :] & ~known).any(axis=2)
+    # One value that is far from every history (a lost decimal point) must not decide who is who.
+    far = setting("swaps", "farthest_sd")
+    cost = np.clip(np.where(known, gap, 0.0), -far, far)
+    # A history that lacks an analyte of the sample cannot be shown to be its own.
+    return np.where(missing, 1e6, (cost**2).sum(axis=2) / 2), np.where(known, own, 0.0) ** 2
+
+
+def swap_explanation(case: Case, evidence: Evidence) -> Explanation | None:
+    """Return the cause that this bed's sample is another bed's, one way for every other bed of the round."""
+    row = load_toml("check_causes")["samples-swapped"]
+    profiles = evidence.once(f"profiles {case.round}", lambda e: profiles_of(case.round, e))
+    if profiles is None or case.bed not in profiles.beds:
+        return None
+    here = profiles.beds.index(case.bed)
+    ways = [
+        tuple(_as_other(profiles, (here, other), a) for a in range(len(profiles.panels)))
+        for other in range(len(profiles.beds))
+        if other != here and not np.isnan(profiles.h[[here, other]]).any()
+    ]
+    like = profiles.beds[_nearest(profiles, here)]
+    return (
+        Explanation("samples-swapped", row["text"].format(what=like), row["prior"], tuple(ways))
+        if ways
+        else None
+    )
+
+
+def _as_other(profiles: Profiles, pair: tuple[int, int], a: int) -> Effect:
+    panel = profiles.panels[a]
+    known = max(panel.rounds.size - 1, 1)
+    spread = _spread(panel)[0] * float(np.sqrt(2 / known))
+    mean = float(profiles.h[pair[1], a] - profiles.h[pair[0], a]) * profiles.scale[a]
+    return Effect(panel, profiles.beds[pair[0]], "one", mean, spread)
+
+
+def _nearest(profiles: Profiles, here: int) -> int:
+    """Return the other bed whose history lies nearest to this bed's sample."""
+    distance = costs(profiles)[0][here].copy()
+    distance[here] = np.inf
+    return int(np.argmin(distance))
