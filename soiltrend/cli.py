@@ -28,11 +28,25 @@ app = typer.Typer(
     ),
 )
 
+
+def _known_format(wanted: str | None) -> str | None:
+    """Refuse an unknown format before anything is read or written."""
+    from soiltrend.output import FORMATS
+
+    if wanted is not None and wanted not in FORMATS:
+        raise SoiltrendError(f"--format: expected table, csv or json, found {wanted!r}.")
+    return wanted
+
+
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="The garden's records folder.")]
 Format = Annotated[
     str | None,
     typer.Option(
-        "--format", metavar="table|csv|json", help="How to print (a pipe gets CSV).", show_default=False
+        "--format",
+        metavar="table|csv|json",
+        help="How to print (a pipe gets CSV).",
+        show_default=False,
+        callback=_known_format,
     ),
 ]
 Output = Annotated[
@@ -46,7 +60,8 @@ Output = Annotated[
 def main() -> None:
     """Run the command line; every mendable error becomes one message and an exit status."""
     try:
-        app(standalone_mode=False)
+        status = app(standalone_mode=False)
+        raise SystemExit(status if isinstance(status, int) else DONE)
     except SoiltrendError as error:
         _tell(str(error))
         raise SystemExit(WRONG) from None

@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from soiltrend.errors import SoiltrendError
 from soiltrend.files import write_text
 from soiltrend.guard import guarded
 
@@ -18,16 +17,8 @@ Records = Sequence[Mapping[str, Any]]
 
 
 def chosen_format(wanted: str | None, output: Path | None) -> str:
-    """Return ``wanted``, else what the ending of ``output`` says, else table (terminal) or CSV (pipe).
-
-    Raises
-    ------
-    SoiltrendError
-        ``wanted`` is no known format.
-    """
+    """Return ``wanted``, else what the ending of ``output`` says, else table (terminal) or CSV (pipe)."""
     if wanted is not None:
-        if wanted not in FORMATS:
-            raise SoiltrendError(f"--format: expected table, csv or json, found {wanted!r}.")
         return wanted
     if output is not None:
         return "json" if output.suffix.lower() == ".json" else "csv"

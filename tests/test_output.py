@@ -11,9 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from soiltrend.errors import SoiltrendError
 from soiltrend.guard import RISKY_STARTS
-from soiltrend.output import as_csv, as_json, chosen_format, emit
+from soiltrend.output import as_csv, as_json, emit
 
 RECORD = {"bed": "Bed 1", "on": date(2026, 4, 3), "value": 3.25, "note": None, "causes": [{"code": "unit"}]}
 
@@ -67,8 +66,3 @@ def test_a_table_shows_a_dash_where_there_is_nothing(tmp_path: Path) -> None:
 def test_a_pipe_gets_csv(capsys: pytest.CaptureFixture[str]) -> None:
     emit([RECORD], ("bed",))
     assert capsys.readouterr().out == "bed\nBed 1\n"
-
-
-def test_an_unknown_format_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(SoiltrendError, match="expected table, csv or json, found 'xml'"):
-        chosen_format("xml", None)

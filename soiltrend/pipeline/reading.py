@@ -56,9 +56,9 @@ def read_files(
     garden = load_garden(folder) if folder else None
     layouts = garden.layouts if garden else ()
     intake = take_in(files, root=_common_root(files), layouts=layouts, progress=progress)
-    table, said = long_table(
-        intake.reports, garden.model_copy(update={"corrections": ()}) if garden else None, today
-    )
+    # Corrections and own measurements belong to the garden's own reports, not to these files.
+    known = garden.model_copy(update={"corrections": (), "measurements": ()}) if garden else None
+    table, said = long_table(intake.reports, known, today)
     return ReadFiles(intake, table, (*intake.messages, *said))
 
 
