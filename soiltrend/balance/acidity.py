@@ -11,19 +11,22 @@ from soiltrend.balance.telling import applied_lines, most_line, span
 from soiltrend.balance.wording import pounds_per_1000_ft2
 from soiltrend.data import load_csv, load_toml
 
+# Both in the N.C. lime formula: the pH of the Mehlich buffer itself.
+REFERENCE_PH = 6.6
 
-def lime_requirement(ph: float, target: float, acidity: float, reference_ph: float = 6.6) -> float:
+
+def lime_requirement(ph: float, target: float, acidity: float) -> float:
     """Return the lime rate for a target pH, in the unit of the buffer acidity ``acidity``.
 
     acidity × (target - pH) / (reference - pH): N.C. Dept of Agriculture lime table, where the acidity
     is 4 (6.6 - buffer pH) and the answer is in tons per acre.
     """
-    return acidity * (target - ph) / (reference_ph - ph)
+    return acidity * (target - ph) / (REFERENCE_PH - ph)
 
 
-def buffer_acidity(buffer_ph: float, reference_ph: float = 6.6) -> float:
-    """Return 4 (reference - buffer pH), the acidity of the N.C. lime formula."""
-    return 4.0 * (reference_ph - buffer_ph)
+def buffer_acidity(buffer_ph: float) -> float:
+    """Return 4 (6.6 - buffer pH), the acidity of the N.C. lime formula."""
+    return 4.0 * (REFERENCE_PH - buffer_ph)
 
 
 def lime_for_one_unit(texture: str) -> tuple[str, Range]:

@@ -26,23 +26,17 @@ def possible_cec(asked: Question) -> Possible:
     """
     figures = load_toml("buildup")["cec"]
     organic = possible_organic(_organic_question(asked))
-    per_point, per_char = Range(*figures["per_om_point"]), Range(*figures["char_per_point"])
-    lime = _lime(asked, figures["mg_caco3_per_meq"])
+    lime = _meq(total(one.contents.lime_equivalent for one in asked.applied) * asked.soil_doubt, asked)
     water = load_toml("buildup")["water"]["lime_equivalent"] * asked.years
-    more = _meq(water, asked, figures["mg_caco3_per_meq"])
-    char = organic.char.typical
-    ends = [
-        (organic.expected.low - char) * (per_point.high if organic.expected.low < char else per_point.low),
-        (organic.expected.typical - char) * per_point.typical + char * per_char.typical + lime.typical / 2,
-        max(0.0, organic.expected.high) * per_point.high + lime.high,
-    ]
-    expected = Range(*sorted(ends))
-    inputs_only = organic.inputs_only * per_point.high + lime.high
-    zero_loss = max(organic.zero_loss * per_point.high + lime.high + more, expected.high)
+    more = _meq(Range(0.0, 0.0, water), asked).high
+    expected = _expected(organic, lime)
+    richest = figures["humus"][2]
+    inputs_only = capacity([(organic.inputs_only, richest)]) + lime.high
+    zero_loss = max(capacity([(organic.zero_loss, richest)]) + lime.high + more, expected.high)
     lines = (
         f"Organic matter can have moved by {wording.signed(organic.zero_loss)} points at most, "
         f"expected {wording.signed_spread(organic.expected)}.",
-        f"Each point of humus holds about {wording.spread(per_point)} meq/100 g.",
+        f"Each point of it holds about {wording.spread(Range(*figures['humus']) / 100)} meq/100 g.",
         f"Lime, ash and hard water in a sum of cations: at most {wording.signed(lime.high + more)}.",
         most_line(zero_loss, expected),
     )
@@ -64,10 +58,19 @@ def _organic_question(asked: Question) -> Question:
     return replace(asked, analyte="organic_matter", method="loss_on_ignition", start_value=known)
 
 
-def _lime(asked: Question, mg_per_meq: float) -> Range:
-    put = total(one.contents.lime_equivalent for one in asked.applied) * asked.soil_doubt
-    return Range(*(_meq(end, asked, mg_per_meq) for end in (0.0, put.typical, put.high)))
+def _expected(organic: Possible, lime: Range) -> Range:
+    """Return the expected change: humus and char by what each holds, lime's cations in part."""
+    figures, char = load_toml("buildup")["cec"], organic.char.typical
+    ends = []
+    for i, points in enumerate((organic.expected.low, organic.expected.typical, organic.expected.high)):
+        humus = points - char
+        holds = figures["humus"][2 if humus < 0 and i == 0 else i]
+        cations = figures["counted"][i] * (lime.low, lime.typical, lime.high)[i]
+        ends.append(capacity([(humus, holds), (char, figures["char"][i])]) + cations)
+    return Range(*sorted(ends))
 
 
-def _meq(kg_m2: float, asked: Question, mg_per_meq: float) -> float:
-    return kg_m2 / asked.layer.mass.typical * 1e6 / mg_per_meq
+def _meq(kg_m2: Range, asked: Question) -> Range:
+    """Return meq/100 g of layer that so much CaCO3 is."""
+    per_meq: float = load_toml("buildup")["cec"]["mg_caco3_per_meq"]
+    return kg_m2 * (1e6 / per_meq / asked.layer.mass.typical)

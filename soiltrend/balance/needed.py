@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from soiltrend.balance import wording
-from soiltrend.balance.acidity import lime_for_one_unit
+from soiltrend.balance.acidity import REFERENCE_PH, buffer_acidity, lime_for_one_unit, lime_requirement
 from soiltrend.balance.amounts import parse_unit
 from soiltrend.balance.kinetics import yearly_input
 from soiltrend.balance.layer import Layer, layer_of
@@ -52,6 +52,7 @@ def needed_for(
     *,
     start_value: float = 0.0,
     layer: Layer | None = None,
+    buffer_ph: float | None = None,
 ) -> Needed | None:
     """Return what a rise by ``change`` would have taken, or None where the balance says nothing.
 
@@ -67,6 +68,8 @@ def needed_for(
         The level before; matters for organic matter (exact mixing).
     layer : Layer, optional
         The sampled layer; else the garden's.
+    buffer_ph : float, optional
+        Of the Mehlich buffer, for pH: the lime need then follows the N.C. formula instead of texture.
     """
     if change <= 0:
         return None
@@ -77,7 +80,7 @@ def needed_for(
         return _organic(asked)
     if analyte in QUANTITY:
         return _nutrient(asked)
-    return _lime(asked) if analyte == "ph" else None
+    return _lime(asked, buffer_ph) if analyte == "ph" else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +129,11 @@ def _dry_for(asked: _Asked, compost: Substance, kept: float) -> float:
     (M x0 + A) / (M + D) = x1 with A and D what is left. Where compost is hardly richer than the
     target no amount is enough; the short cut A = M (x1 - x0) then gives the least.
     """
-    matter = compost.per_dry.organic_matter.typical
+    matter, least = compost.per_dry.organic_matter.typical, load_toml("soil")["compost"]["least_room"]
     held = matter if asked.analyte == "organic_matter" else compost.per_dry.carbon.typical
     target = (asked.start + asked.change) / 100.0
     room = held * kept - target * (1.0 - matter * (1.0 - kept))
-    return asked.soil * asked.change / 100.0 / (room if room > 0.1 * held else held * kept)
+    return asked.soil * asked.change / 100.0 / (room if room > least * held else held * kept)
 
 
 def _nutrient(asked: _Asked) -> Needed:
@@ -143,12 +146,23 @@ def _nutrient(asked: _Asked) -> Needed:
     return _made(asked, mass, compost, dry, ("ppm", SYMBOL[quantity]))
 
 
-def _lime(asked: _Asked) -> Needed:
-    _, need = lime_for_one_unit(asked.layer.texture)
+def _lime(asked: _Asked, buffer_ph: float | None) -> Needed:
     share: float = asked.soil / load_toml("soil")["furrow_slice"]["kg_m2"]
-    mass, limestone = need * (share * asked.change), tabled()["ground limestone"]
+    need = _lime_by_buffer(asked, buffer_ph)
+    if need is None:
+        need = lime_for_one_unit(asked.layer.texture)[1] * asked.change
+    mass, limestone = need * share, tabled()["ground limestone"]
     dry = mass / limestone.per_dry.lime_equivalent.typical
     return _made(asked, mass, limestone, dry, ("pH", "lime (as CaCO3)"))
+
+
+def _lime_by_buffer(asked: _Asked, buffer_ph: float | None) -> Range | None:
+    """Return kg/m² by the buffer test, None where there is none or the formula does not reach."""
+    target = asked.start + asked.change
+    if buffer_ph is None or buffer_ph >= REFERENCE_PH or target >= REFERENCE_PH:
+        return None
+    tons = lime_requirement(asked.start, target, buffer_acidity(buffer_ph))
+    return parse_unit("short ton/acre").per_m2(tons, None, planned=True)
 
 
 @cache
@@ -184,7 +198,7 @@ def _text(needed: Needed, asked: _Asked, words: tuple[str, str]) -> str:
     takes = f"{asked.words(unit)} takes {_between(needed.mass * kg.factor)} {kg.label} of {what}"
     if asked.analyte == "ph":
         put = f"{_between(needed.moist * kg.factor)} {kg.label} of {needed.material}"
-        return f"{takes}: {put}, by texture; a buffer pH says it better."
+        return f"{takes}: {put}; a buffer pH says it better than the texture."
     deep = f"{_between(needed.deep_cm * (1 / 2.54 if us else 1.0))} {'in' if us else 'cm'}"
     text = f"{takes}: {deep} of ordinary {needed.material}"
     if needed.buckets is not None and needed.wheelbarrows is not None:

@@ -18,8 +18,6 @@ from soiltrend.balance.telling import applied_lines, assumptions, span
 from soiltrend.data import load_toml
 
 ENDS: tuple[End, ...] = ("low", "typical", "high")
-# Below this difference of the two percentages the lines do not bother the reader with it.
-MATTERS_PCT = 3.0
 
 
 def possible_organic(asked: Question) -> Possible:
@@ -222,7 +220,8 @@ class _Told:
         """Say what the typical outcome is to fixed depth and in equal soil mass, where they differ."""
         start, kg = self.asked.start_value, self.asked.masses
         both = stocks_after(self.asked.layer, start, start + self.expected.typical)
-        if both is None or abs(both.equal_mass_pct - both.fixed_depth_pct) < MATTERS_PCT:
+        matters = load_toml("soil")["stocks"]["matters_pct"]
+        if both is None or abs(both.equal_mass_pct - both.fixed_depth_pct) < matters:
             return ()
         fixed = f"{kg.number(both.fixed_depth)} ({wording.signed(both.fixed_depth_pct)} %)"
         equal = f"{kg.of(both.equal_mass)} ({wording.signed(both.equal_mass_pct)} %)"

@@ -4,18 +4,15 @@ import math
 from functools import cache, lru_cache
 
 from soiltrend.balance.ranges import Range
-from soiltrend.data import load_csv
-
-# The published fractions hold for use year after year: over T years the loads are T/2 old on average.
-_MEAN_AGE = 0.5
-_FLOOR = 0.5
+from soiltrend.data import load_csv, load_toml
 
 
 @cache
 def _knots(group: str) -> tuple[tuple[float, Range], ...]:
+    age: float = load_toml("soil")["retention"]["mean_age"]
     rows = [row for row in load_csv("retention") if row["group"] == group]
     ends = [Range(float(row["low"]), float(row["typical"]), float(row["high"])) for row in rows]
-    return tuple(zip([float(row["years_of_use"]) * _MEAN_AGE for row in rows], ends, strict=True))
+    return tuple(zip([float(row["years_of_use"]) * age for row in rows], ends, strict=True))
 
 
 @lru_cache(maxsize=4096)
@@ -44,5 +41,6 @@ def _at(group: str, years: float, end: str) -> float:
         return 1.0 - (1.0 - first[1]) * max(0.0, years) / first[0]
     pair = next((i for i in range(1, len(points) - 1) if years <= points[i + 1][0]), len(points) - 2)
     (age0, kept0), (age1, kept1) = points[pair], points[pair + 1]
+    floor: float = load_toml("soil")["retention"]["floor"]
     slope = (kept1 - kept0) / math.log(age1 / age0)
-    return max(kept0 + slope * math.log(years / age0), points[-1][1] * _FLOOR)
+    return max(kept0 + slope * math.log(years / age0), points[-1][1] * floor)

@@ -56,7 +56,7 @@ def test_putting_it_on_makes_the_rise(rise: float, start: float) -> None:
         ("potassium", 100, "of K:"),
         ("calcium", 500, "of Ca:"),
         ("organic_carbon", 1, "of carbon:"),
-        ("ph", 1, "of ground limestone, by texture"),
+        ("ph", 1, "of ground limestone; a buffer pH"),
     ],
 )
 def test_other_tests_have_their_own_need(analyte: str, change: float, words: str) -> None:
@@ -83,3 +83,18 @@ def test_a_rise_no_compost_can_give_still_has_an_answer() -> None:
     needed = needed_for(slice_garden(), "A", "organic_matter", 48.0, start_value=2.0)
     assert needed is not None
     assert needed.deep_cm.low > 50
+
+
+def test_a_buffer_ph_says_the_lime() -> None:
+    # N.C. formula: pH 5.0 to 6.0 with Ac 1.2 (buffer pH 6.3) is 0.75 ton/ac, printed 0.76.
+    needed = needed_for(slice_garden(), "A", "ph", 1.0, start_value=5.0, buffer_ph=6.3)
+    assert needed is not None
+    assert needed.mass.low == needed.mass.high
+    assert needed.mass.typical * 4046.8564224 / 907.18474 == pytest.approx(0.75, abs=0.005)
+
+
+@pytest.mark.parametrize("buffer_ph", [6.8, None])
+def test_without_a_usable_buffer_ph_the_texture_says_it(buffer_ph: float | None) -> None:
+    needed = needed_for(slice_garden(), "A", "ph", 1.0, start_value=5.0, buffer_ph=buffer_ph)
+    assert needed is not None
+    assert needed.mass.low < needed.mass.high
