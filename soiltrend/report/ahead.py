@@ -20,13 +20,22 @@ def plan_tables(records: Sequence[Json], system: str) -> tuple[Table, ...]:
     rows = tuple(_row(analyte, unit, records, system) for analyte, unit in tests)
     if not rows:
         return ()
+    heads = ("Test", *(head for _, head in AHEAD), "What helps most")
+    steps = {row[-1] for row in rows}
+    alike = (
+        f" What helps most in every test: {steps.pop().rstrip('.')}."
+        if len(steps) == 1 and any(steps)
+        else ""
+    )
+    if alike or steps <= {""}:
+        heads, rows = heads[:-1], tuple(row[:-1] for row in rows)
     return (
         Table(
             "The smallest change that would show",
-            ("Test", *(head for _, head in AHEAD), "What helps most"),
+            heads,
             rows,
             "A true change of this size since the first test would be shown eight times in ten. Where beds "
-            "differ, the range over the beds is given.",
+            f"differ, the range over the beds is given.{alike}",
         ),
     )
 

@@ -10,7 +10,7 @@ from soiltrend.report.doubts import Doubts, title_of
 from soiltrend.report.model import CauseView, Caution, ClaimView, FindingView, Json, Link, Part
 from soiltrend.report.numbers import reading, share, with_unit
 from soiltrend.report.series import Scale
-from soiltrend.report.words import analyte_in_text, analyte_name, listed
+from soiltrend.report.words import analyte_in_text, analyte_name, first_sentence, listed
 
 
 def finding_views(doubts: Doubts, names: Names, places: Mapping[str, str]) -> tuple[FindingView, ...]:
@@ -22,6 +22,8 @@ def finding_views(doubts: Doubts, names: Names, places: Mapping[str, str]) -> tu
 
 def _finding(finding: Finding, number: int, names: Names, places: Mapping[str, str]) -> FindingView:
     causes = sorted(finding.causes, key=lambda cause: -cause.weight)
+    several = len(causes) > 1
+    text, more = first_sentence(finding.text)
     return FindingView(
         id=f"finding-{number}",
         severity=finding.severity,
@@ -31,9 +33,10 @@ def _finding(finding: Finding, number: int, names: Names, places: Mapping[str, s
         bed=finding.bed or "",
         analyte=finding.analyte or "",
         analyte_name=analyte_in_text(finding.analyte) if finding.analyte else "",
-        text=finding.text,
+        text=text,
+        more=more,
         arithmetic=finding.arithmetic,
-        causes=tuple(CauseView(cause.text, share(cause.weight)) for cause in causes),
+        causes=tuple(CauseView(cause.text, share(cause.weight) if several else "") for cause in causes),
         would_change=finding.would_change,
         next_step=finding.next_step,
         places=tuple(_place(place, places) for place in finding.observations),

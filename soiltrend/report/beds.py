@@ -13,12 +13,22 @@ from soiltrend.report.rows import row_id
 from soiltrend.report.series import (
     Scale,
     alternative,
+    break_kinds,
+    break_text,
     headline,
     interval_text,
     kind_of,
     point_text,
 )
-from soiltrend.report.words import analyte_name, area, counted, listed, long_date, method_name
+from soiltrend.report.words import (
+    analyte_in_text,
+    analyte_name,
+    area,
+    counted,
+    listed,
+    long_date,
+    method_name,
+)
 from soiltrend.trends import Point, Trend
 
 # The order in which a grower reads the tests; others follow in the order of the reports.
@@ -149,7 +159,8 @@ def _figure(trend: Trend, setting: _Setting, put_on: Sequence[Amendment]) -> Fig
         headline=headline(trend, scale),
         interval=interval_text(trend, scale),
         sentence=alternative(trend, scale, len(doubt)),
-        breaks=trend.breaks,
+        breaks=tuple(break_text(text) for text in trend.breaks),
+        break_kinds=break_kinds(trend.breaks),
         doubts=doubt,
         chart=draw(dots, setting.axis, applied=applied) if dots else None,
         rows_href=f"#{setting.names.table(trend.bed)}",
@@ -209,7 +220,8 @@ def _lead(figures: Sequence[Figure], has_rows: bool) -> str:
     if parts and still:
         text += f"In {counted(still, 'other series', 'other series')} no change is shown. "
     if doubtful:
-        text += f"Hard to believe: {listed([figure.name for figure in doubtful])}."
+        names = dict.fromkeys(analyte_in_text(figure.analyte) for figure in doubtful)
+        text += f"Hard to believe: {listed(list(names))}."
     return text.strip()
 
 

@@ -19,7 +19,7 @@ from soiltrend.report.model import (
 from soiltrend.report.put_on import applications, balance_tables
 from soiltrend.report.rows import places_of, rows_of
 from soiltrend.report.series import VERBS, Scale, kind_of
-from soiltrend.report.side import side_views
+from soiltrend.report.side import side_notes, side_views
 from soiltrend.report.summary import changed, doubted, hero_test, overview, summary_text, unsaid
 from soiltrend.report.words import analyte_name, long_date
 from soiltrend.trends import Trend
@@ -51,7 +51,7 @@ def build_model(given: ReportInput) -> Report:
         overview=overview(given, names, tests, doubts, rows),
         findings=findings,
         sides=side_views(given, names, tests, doubts),
-        side_note="",
+        side_notes=side_notes(given.comparisons),
         beds=tuple(replace(bed, csv=by_bed.get(bed.name)) for bed in beds),
         applications=applications(given.garden),
         balance=balance_tables(given.balance, given.garden.units),
@@ -104,4 +104,8 @@ def _picture_text(told: Sequence[Told]) -> str:
     if plain:
         parts.append(f"thin: no change shown ({plain})")
     text = "; ".join(parts)
-    return f"{text[:1].upper()}{text[1:]}. The bar on the left is the noise of one report."
+    gaps = any(item.trend.breaks for item in told)
+    return (
+        f"{text[:1].upper()}{text[1:]}. The bar on the left is the noise of one report."
+        f"{' A gap is a break: another laboratory, method or depth.' if gaps else ''}"
+    )

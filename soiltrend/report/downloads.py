@@ -13,9 +13,10 @@ from typing import Any
 from soiltrend.data import load_toml
 from soiltrend.guard import guarded
 from soiltrend.observations import COLUMNS
-from soiltrend.report.model import Download, ReportInput
+from soiltrend.report.model import Download, Json, ReportInput
 from soiltrend.report.numbers import NBSP
 from soiltrend.report.rows import is_missing
+from soiltrend.report.side import between
 
 # Browsers refuse to save longer data links (2 MiB in Chromium).
 LONGEST_LINK = 1_900_000
@@ -35,19 +36,38 @@ def observations_csv(given: ReportInput) -> bytes:
 
 def copies(given: ReportInput) -> dict[str, bytes]:
     """Return every machine-readable copy by its name below ``out/``."""
-    trends = [_plain(asdict_keys(trend, TREND_KEYS)) for trend in given.trends]
-    findings = [_plain(asdict(finding)) for finding in given.findings]
-    tables = {
-        "observations.csv": observations_csv(given),
-        "trends.csv": _csv(TREND_KEYS, ([_cell(row[key]) for key in TREND_KEYS] for row in trends)),
-        "findings.csv": _csv(FINDING_KEYS, ([_cell(row[key]) for key in FINDING_KEYS] for row in findings)),
+    tables = {"observations.csv": observations_csv(given)} | {
+        f"{name}.csv": _csv(keys, ([_cell(row.get(key)) for key in keys] for row in rows))
+        for name, (keys, rows) in _tables(given).items()
     }
-    return {**tables, "report.json": report_json(given), "datapackage.json": data_package(given, tables)}
+    content = _json(_content(given, whole=True))
+    return {**tables, "report.json": content, "datapackage.json": data_package(given, tables)}
 
 
-def report_json(given: ReportInput) -> bytes:
-    """Return the page's content as one JSON object, with the objects of each command under its name."""
-    content = {
+def _tables(given: ReportInput) -> dict[str, tuple[Sequence[str], Sequence[Json]]]:
+    """Return the tables beside the long one: their columns, as their schema names them, and their rows."""
+    rows: dict[str, Sequence[Json]] = {
+        "trends": [asdict_keys(trend, TREND_KEYS) for trend in given.trends],
+        "findings": [asdict_keys(finding, FINDING_KEYS) for finding in given.findings],
+        "comparisons": given.comparisons,
+        "balance": given.balance,
+        "plan": given.plan,
+    }
+    return {name: (_columns_of(name), part) for name, part in rows.items()}
+
+
+def _columns_of(table: str) -> list[str]:
+    return [field["name"] for field in load_toml("table_schemas")[table]["fields"]]
+
+
+def _content(given: ReportInput, *, whole: bool) -> dict[str, Any]:
+    """Return the page's content, the objects of each command under its name.
+
+    The copy inside the page leaves out what its tables already print: the rows of balance and plan, and of
+    comparisons those of single beds and all but the keys of the table. Its numbers have six figures.
+    """
+    compared = _columns_of("comparisons")
+    content: dict[str, Any] = {
         "garden": given.garden.name,
         "made_on": given.today,
         "version": given.version,
@@ -55,12 +75,12 @@ def report_json(given: ReportInput) -> bytes:
         "trends": [asdict_keys(trend, TREND_KEYS) for trend in given.trends],
         "garden_trends": [asdict_keys(trend, TREND_KEYS) for trend in given.garden_trends],
         "check": [asdict(finding) for finding in given.findings],
-        "compare": given.comparisons,
+        "compare": [{key: row.get(key) for key in compared} for row in given.comparisons if between(row)],
         "claim": given.claims,
-        "balance": given.balance,
-        "plan": given.plan,
     }
-    return json.dumps(_plain(content), ensure_ascii=False, indent=1, allow_nan=False).encode() + b"\n"
+    if whole:
+        content |= {"compare": given.comparisons, "balance": given.balance, "plan": given.plan}
+    return content
 
 
 def data_package(given: ReportInput, tables: Mapping[str, bytes]) -> bytes:
@@ -92,7 +112,7 @@ def links(given: ReportInput) -> tuple[tuple[Download, ...], dict[str, Download]
     """Return the data inside the page, and one table for each bed where the whole is too long for a link."""
     rows = list(zip(*_columns(given), strict=True))
     whole = _link("observations.csv", "text/csv", _csv(COLUMNS, rows))
-    rest = _link("report.json", "application/json", report_json(given))
+    rest = _link("report.json", "application/json", _json(_content(given, whole=False), figures=6))
     made = tuple(link for link in (whole, rest) if link is not None)
     return made, {} if whole is not None else _bed_links(given.observations["bed"].tolist(), rows)
 
@@ -150,14 +170,20 @@ def _cell(cell: Any) -> Any:
     return cell.isoformat()[:10] if hasattr(cell, "isoformat") else cell
 
 
-def _plain(value: Any) -> Any:
+def _json(content: Mapping[str, Any], figures: int = 17) -> bytes:
+    text = json.dumps(_plain(content, figures), ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return f"{text}\n".encode()
+
+
+def _plain(value: Any, figures: int) -> Any:
+    """Turn mappings, tuples, dates and numpy numbers into what JSON knows; 17 figures lose nothing."""
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): _plain(item, figures) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
+        return [_plain(item, figures) for item in value]
     if value is None or isinstance(value, str | bool | int):
         return value
     if hasattr(value, "isoformat"):
         return None if is_missing(value) else value.isoformat()[:10]
     number = float(value)
-    return number if math.isfinite(number) else None
+    return float(f"{number:.{figures}g}") if math.isfinite(number) else None

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Json = Mapping[str, Any]
+FOLDED_FROM = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,7 +158,7 @@ class Chart:
     years: tuple[float, ...]
     bands: tuple[str, ...]
     lines: tuple[str, ...]
-    breaks: tuple[Tick, ...]
+    breaks: tuple[float, ...]
     applied: tuple[Tick, ...]
     marks: tuple[Mark, ...]
 
@@ -176,6 +177,7 @@ class Figure:
     interval: str
     sentence: str
     breaks: tuple[str, ...]
+    break_kinds: str
     doubts: tuple[Link, ...]
     chart: Chart | None
     rows_href: str
@@ -254,7 +256,7 @@ class CauseView:
 
 @dataclass(frozen=True, slots=True)
 class FindingView:
-    """One finding as a short argument."""
+    """One finding as a short argument; ``text`` is its first sentence, ``more`` the rest."""
 
     id: str
     severity: str
@@ -265,6 +267,7 @@ class FindingView:
     analyte: str
     analyte_name: str
     text: str
+    more: str
     arithmetic: tuple[str, ...]
     causes: tuple[CauseView, ...]
     would_change: str
@@ -349,6 +352,11 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
 
+    @property
+    def folded(self) -> bool:
+        """Whether the table is so long that it is shown on request only."""
+        return len(self.rows) > FOLDED_FROM
+
 
 @dataclass(frozen=True, slots=True)
 class Term:
@@ -384,7 +392,7 @@ class Report:
     overview: Overview
     findings: tuple[FindingView, ...]
     sides: tuple[SideView, ...]
-    side_note: str
+    side_notes: tuple[str, ...]
     beds: tuple[BedView, ...]
     applications: tuple[Application, ...]
     balance: tuple[Table, ...]

@@ -14,7 +14,7 @@ from soiltrend.report.model import Chart, Mark, Tick
 from soiltrend.report.numbers import plain
 
 WIDTH, HEIGHT = 320, 148
-LEFT, RIGHT, TOP, BOTTOM = 42.0, 314.0, 12.0, 112.0
+LEFT, RIGHT, TOP, BOTTOM = 42, 314, 12, 112
 DAYS = 365.25
 # The band of a short series can be far wider than its values: it may widen the scale by this share of them.
 BAND_SHARE = 0.35
@@ -41,7 +41,7 @@ class TimeAxis:
 
     def at(self, year: float) -> float:
         """Return the place of a decimal year in user units."""
-        return round(LEFT + (RIGHT - LEFT) * (year - self.start) / (self.end - self.start), 1)
+        return _short(LEFT + (RIGHT - LEFT) * (year - self.start) / (self.end - self.start))
 
     @property
     def labels(self) -> tuple[Tick, ...]:
@@ -73,14 +73,18 @@ class Dot:
     high: float | None = None
 
 
+def _short(place: float) -> float:
+    """Return a place to a tenth of a unit, a whole one without its decimal: a page holds thousands."""
+    rounded = round(place, 1)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
 def year_of(day: date) -> float:
     """Return a day as a decimal year."""
     return day.year + (day.timetuple().tm_yday - 0.5) / DAYS
 
 
-def draw(
-    dots: Sequence[Dot], axis: TimeAxis, *, applied: Sequence[tuple[date, str]] = (), crossing: str = "break"
-) -> Chart:
+def draw(dots: Sequence[Dot], axis: TimeAxis, *, applied: Sequence[tuple[date, str]] = ()) -> Chart:
     """Return the geometry of one series; ``applied`` are the days on which something was put on."""
     dots = sorted(dots, key=lambda dot: dot.day)
     bottom, top = _range(dots)
@@ -100,7 +104,7 @@ def draw(
         years=axis.starts,
         bands=tuple(_band(part, axis, y) for part in segments if _has_line(part)),
         lines=tuple(_line(part, axis, y) for part in segments if _has_line(part)),
-        breaks=tuple(Tick(at, crossing) for at in _breaks(segments, axis)),
+        breaks=_breaks(dots, axis),
         applied=_applied(applied, axis),
         marks=_marks(dots, axis, y),
     )
@@ -138,7 +142,7 @@ def _range(dots: Sequence[Dot]) -> tuple[float, float]:
 def _scale(low: float, high: float) -> Callable[[float], float]:
     def y(value: float) -> float:
         inside = min(max(value, low), high)
-        return round(BOTTOM - (BOTTOM - TOP) * (inside - low) / (high - low), 1)
+        return _short(BOTTOM - (BOTTOM - TOP) * (inside - low) / (high - low))
 
     return y
 
@@ -163,14 +167,13 @@ def _band(dots: Sequence[Dot], axis: TimeAxis, y: Callable[[float], float]) -> s
     return f"{_path(upper + lower)}Z"
 
 
-def _breaks(segments: Sequence[Sequence[Dot]], axis: TimeAxis) -> list[float]:
-    """Return where one level ends and another begins: halfway between the two reports."""
-    places = []
-    for before, after in pairwise(segments):
-        last, first = max(dot.day for dot in before), min(dot.day for dot in after)
-        if last <= first:
-            places.append(axis.at((year_of(last) + year_of(first)) / 2))
-    return places
+def _breaks(dots: Sequence[Dot], axis: TimeAxis) -> tuple[float, ...]:
+    """Return where one level ends and another begins: halfway between two reports in the order of time."""
+    return tuple(
+        axis.at((year_of(before.day) + year_of(after.day)) / 2)
+        for before, after in pairwise(dots)
+        if before.segment != after.segment
+    )
 
 
 def _applied(applied: Sequence[tuple[date, str]], axis: TimeAxis) -> tuple[Tick, ...]:
@@ -190,8 +193,8 @@ def _marks(dots: Sequence[Dot], axis: TimeAxis, y: Callable[[float], float]) -> 
             y=y(dot.value),
             low=y(dot.noise_low),
             high=y(dot.noise_high),
-            hit_x=round(start, 1),
-            hit_width=round(end - start, 1),
+            hit_x=_short(start),
+            hit_width=_short(end - start),
         )
         for dot, x, start, end in zip(dots, places, edges[:-1], edges[1:], strict=True)
     )

@@ -68,10 +68,14 @@ def _range(row: Json) -> str:
 
 
 def _changes(records: Sequence[Json], system: str) -> Table:
+    treated = {row["bed"] for row in records if row.get("year") == TOTAL}
     rows = tuple(
         _change(row, system)
         for row in records
-        if row.get("observed") is not None and row.get("largest") is not None and _worth(row)
+        if row["bed"] in treated
+        and row.get("observed") is not None
+        and row.get("largest") is not None
+        and _worth(row)
     )
     return Table(
         "What it could change, and what the tests show",

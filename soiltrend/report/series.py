@@ -1,14 +1,17 @@
 """One fitted series in a reader's words and units."""
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from soiltrend.data import load_toml
 from soiltrend.report.numbers import MINUS, NBSP, decimals_for, estimate, plain, with_unit
-from soiltrend.report.words import analyte_in_text, change_unit, listed, long_date, unit_name
+from soiltrend.report.words import analyte_in_text, change_unit, counted, long_date, method_name, unit_name
 from soiltrend.trends import Point, Trend
 
 KINDS = {"rising": "up", "falling": "down", "no-change-shown": "flat", "too-few": "few"}
 VERBS = {"up": "rose", "down": "fell"}
+_CODES = re.compile(r"method (\w+) to (\w+)(?=,|$)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +102,20 @@ def alternative(trend: Trend, scale: Scale, doubts: int) -> str:
     if interval:
         parts.append(f"interval {interval}")
     parts.append(span_text(trend))
-    text = "; ".join(parts)
     if trend.breaks:
-        text += f". Not compared across: {listed(list(trend.breaks))}"
-    return f"{text}. {'Doubtful readings are drawn hollow.' if doubts else ''}".strip()
+        parts.append(f"not compared across {counted(len(trend.breaks), 'break')}")
+    return f"{'; '.join(parts)}.{' Doubtful readings are drawn hollow.' if doubts else ''}"
+
+
+def break_text(text: str) -> str:
+    """Return a change of laboratory, method or layer with the methods' names instead of their codes."""
+    return _CODES.sub(lambda found: f"method {method_name(found[1])} to {method_name(found[2])}", text)
+
+
+def break_kinds(breaks: Sequence[str]) -> str:
+    """Say how many breaks there are and of what kind: ``2 breaks: laboratory, method``."""
+    kinds = [kind for kind in ("laboratory", "method", "layer") if any(kind in text for text in breaks)]
+    return f"{counted(len(breaks), 'break')}{': ' if kinds else ''}{', '.join(kinds)}"
 
 
 def point_text(point: Point, scale: Scale) -> str:

@@ -8,8 +8,8 @@ from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import Json, Link, ReportInput, SideRow, SideView, Tick
 from soiltrend.report.multiples import ticks
 from soiltrend.report.numbers import NBSP, estimate, with_unit
-from soiltrend.report.series import Scale, kind_of
-from soiltrend.report.words import analyte_name, counted
+from soiltrend.report.series import VERBS, Scale, kind_of
+from soiltrend.report.words import analyte_name, counted, listed
 from soiltrend.trends import Trend
 
 # The scale ends at this many times the median interval or the largest estimate; intervals may reach beyond.
@@ -54,13 +54,18 @@ def side_views(
     return tuple(views)
 
 
+def between(item: Json) -> bool:
+    """Whether a comparison is between treatments, not of one bed with the others."""
+    return bool(item.get("kind", "treatment") == "treatment")
+
+
 def _between_groups(item: Json) -> bool:
-    return item.get("kind", "treatment") == "treatment" and item.get("ci_low") is not None
+    return between(item) and item.get("ci_low") is not None
 
 
 def _told(item: Json) -> bool:
     """Whether a comparison is worth a sentence: every treatment, and a bed only where it stands out."""
-    return item.get("kind", "treatment") == "treatment" or item.get("verdict") in DIFFERS
+    return between(item) or item.get("verdict") in DIFFERS
 
 
 def _has_slope(trend: Trend) -> bool:
@@ -142,11 +147,19 @@ def _row(item: _Item, at: Callable[[float], float], low: float, high: float) -> 
 
 def _text(items: Sequence[_Item]) -> str:
     beds = [item for item in items if item.group not in (DIFFERENCE, GARDEN)]
-    shown = {kind: sum(item.kind == kind for item in beds) for kind in ("up", "down")}
-    if not any(shown.values()):
+    firm = [item.kind for item in beds if not item.doubtful]
+    words = [f"{firm.count(kind)} {verb}" for kind, verb in VERBS.items() if kind in firm]
+    doubtful = len(beds) - len(firm)
+    words += [f"{doubtful} cannot be believed yet"] if doubtful else []
+    if not words:
         return f"No change is shown in any of {counted(len(beds), 'bed')}."
-    words = [f"{shown[kind]} {verb}" for kind, verb in (("up", "rose"), ("down", "fell")) if shown[kind]]
-    return f"Of {counted(len(beds), 'bed')}, {' and '.join(words)}."
+    return f"Of {counted(len(beds), 'bed')}, {listed(words)}."
+
+
+def side_notes(compared: Sequence[Json]) -> tuple[str, ...]:
+    """Return every caution of the comparisons that are told, each once."""
+    texts = [str(text) for item in compared if _told(item) for text in item.get("cautions") or ()]
+    return tuple(dict.fromkeys(texts))
 
 
 def side_href(test: str) -> str:
@@ -169,7 +182,7 @@ def difference(item: Json, scale: Scale) -> str:
 def verdict_text(item: Json, scale: Scale) -> str:
     """Say one comparison of two groups of beds: in its own sentence, else in one made here."""
     if item.get("sentence"):
-        return " ".join([str(item["sentence"]), *(str(text) for text in item.get("cautions") or ())])
+        return str(item["sentence"])
     group, reference = (beds_called(item.get(key)) for key in ("group", "reference"))
     sizes = f"{counted(len(item.get('beds') or ()), 'bed')} against {len(item.get('reference_beds') or ())}"
     verdict = str(item.get("verdict"))

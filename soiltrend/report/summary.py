@@ -107,10 +107,17 @@ def _statement(found: Sequence[Trend], kind: str, given: ReportInput, names: Nam
 
 
 def doubted(findings: Sequence[FindingView]) -> tuple[Statement, ...]:
-    """Return each finding as one sentence that leads to its argument."""
+    """Return what is hard to believe, each bed and test once, with links to the arguments about it."""
+    about: dict[tuple[str, str], list[FindingView]] = {}
+    for finding in findings:
+        key = (finding.bed, finding.analyte) if finding.bed else (finding.id, "")
+        about.setdefault(key, []).append(finding)
     return tuple(
-        Statement(finding.text, (Part(Link(finding.title, f"#{finding.id}"), finding.severity),))
-        for finding in findings
+        Statement(
+            found[0].text,
+            tuple(Part(Link(item.title, f"#{item.id}"), item.severity) for item in found),
+        )
+        for found in about.values()
     )
 
 

@@ -1,5 +1,6 @@
 """Names, units, dates and small grammar as a reader meets them."""
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from functools import cache
@@ -63,6 +64,12 @@ def listed(items: Sequence[str]) -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def first_sentence(text: str) -> tuple[str, str]:
+    """Return the first sentence of ``text`` and the rest."""
+    parts = re.split(r"(?<=[a-zäöü%)][.!?])\s+(?=[A-ZÄÖÜ“\"])", text, maxsplit=1)
+    return parts[0], parts[1] if len(parts) > 1 else ""
 
 
 def counted(number: int, one: str, many: str = "") -> str:

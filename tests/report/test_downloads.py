@@ -40,6 +40,9 @@ def test_the_copies_are_named_as_the_readme_says(made: dict[str, bytes]) -> None
         "observations.csv",
         "trends.csv",
         "findings.csv",
+        "comparisons.csv",
+        "balance.csv",
+        "plan.csv",
         "report.json",
         "datapackage.json",
     }

@@ -57,7 +57,7 @@ def test_the_line_is_not_drawn_across_a_break() -> None:
     chart = draw(dots, AXIS)
     assert len(chart.lines) == len(chart.bands) == 2
     assert len(chart.breaks) == 1
-    between = chart.breaks[0].at
+    between = chart.breaks[0]
     assert chart.marks[1].x < between < chart.marks[2].x
 
 
