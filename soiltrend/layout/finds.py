@@ -10,7 +10,7 @@ from soiltrend.layout.lines import Line
 from soiltrend.layout.reading import LeftAlone
 from soiltrend.readers.document import Page
 from soiltrend.values import Result, parse_result
-from soiltrend.vocabulary import match_method, match_unit
+from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_method, match_unit
 
 # Why a number beside a known name is not this sample's result.
 WHY_LEFT = {
@@ -96,6 +96,7 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
     match = label.analyte
     if match is None:
         raise ValueError(f"{label.text!r} names no analyte")
+    match = _with_unit(match, label.text, unit)
     printed_unit = unit or match.unit_printed or unit_in(group)
     return Assay(
         analyte=match.analyte,
@@ -108,7 +109,16 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
         or (group if method_in(group, match.analyte) else ""),
         kind=match.kind,
         printed=label.text,
+        notes=match.notes,
     )
+
+
+def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
+    """Read a heading again with the unit below it: ``K`` over ``%`` is a share of the exchange capacity."""
+    if match.unit or not match_unit(unit):
+        return match
+    whole = match_analyte(f"{text} ({unit})")
+    return whole if whole is not None and whole.analyte else match
 
 
 @lru_cache(maxsize=5000)
