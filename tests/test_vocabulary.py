@@ -29,7 +29,7 @@ from soiltrend.vocabulary import (
 TABLE = Path(__file__).parent / "headings.csv"
 HEADINGS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 
-# The names of INTERFACE: other programs rely on them.
+# These names are promised to other programs: never rename one.
 FIXED_ANALYTES = [
     "organic_matter",
     "organic_carbon",
