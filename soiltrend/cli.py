@@ -142,10 +142,10 @@ def _tell_of_reading(failures: Any, messages: Any) -> None:
         _tell(f"Note: {message}")
 
 
-def _emit(records: Any, columns: Any, wanted: str | None, output: Path | None) -> None:
+def _emit(rows: Any, wanted: str | None, output: Path | None) -> None:
     from soiltrend.output import emit
 
-    emit(records, columns, wanted=wanted, output=output)
+    emit(rows, wanted=wanted, output=output)
 
 
 @app.command()
@@ -194,20 +194,14 @@ def read(
     output: Output = None,
 ) -> None:
     """Read lab reports into one long table."""
-    from soiltrend.pipeline import explanation_records, observation_records, read_files
+    from soiltrend.pipeline import draw_explanation, read_files, read_rows
 
     with _progress("Reading reports") as progress:
         result = read_files(files, garden, date.today(), progress)
     _tell_of_reading(result.failures, result.messages)
-    if explain:
-        records, columns = explanation_records(result)
-        if picture is not None:
-            from soiltrend.pipeline import draw_explanation
-
-            draw_explanation(result, files, picture)
-    else:
-        records, columns = observation_records(result.observations)
-    _emit(records, columns, wanted, output)
+    if explain and picture is not None:
+        draw_explanation(result, files, picture)
+    _emit(read_rows(result, explain=explain), wanted, output)
     if result.failures:
         raise typer.Exit(IN_PART)
 
@@ -221,11 +215,11 @@ def add(
     """File new reports in a garden, after a look at them.
 
     Each value is shown beside the last one of the same bed, with what is doubtful about it."""
-    from soiltrend.pipeline import file_report, propose
+    from soiltrend.pipeline import Rows, file_report, propose
 
     proposal = propose(files, garden, date.today())
     _tell_of_reading(proposal.failures, proposal.messages)
-    _emit(proposal.records, proposal.columns, "table" if sys.stdout.isatty() else None, None)
+    _emit(Rows(proposal.records, proposal.columns), None, None)
     for path in proposal.paths:
         agreed = yes or (sys.stdin.isatty() and typer.confirm(f"File {path.name} under reports/?", err=True))
         if agreed:
@@ -245,7 +239,7 @@ def trends(folder: Folder, wanted: Format = None, output: Output = None) -> None
     from soiltrend.pipeline import trend_records
 
     with _study(folder) as study:
-        _emit(*trend_records(study), wanted, output)
+        _emit(trend_records(study), wanted, output)
 
 
 @app.command()
@@ -254,7 +248,7 @@ def compare(folder: Folder, wanted: Format = None, output: Output = None) -> Non
     from soiltrend.pipeline import comparison_records
 
     with _study(folder) as study:
-        _emit(*comparison_records(study), wanted, output)
+        _emit(comparison_records(study), wanted, output)
 
 
 @app.command()
@@ -263,7 +257,7 @@ def check(folder: Folder, wanted: Format = None, output: Output = None) -> None:
     from soiltrend.pipeline import finding_records
 
     with _study(folder) as study:
-        _emit(*finding_records(study), wanted, output)
+        _emit(finding_records(study), wanted, output)
 
 
 @app.command()
@@ -285,7 +279,7 @@ def claim(
 
     with _study(folder) as study:
         judged = check_claims(study, texts or [])
-        _emit(*claim_records(judged), wanted, output)
+        _emit(claim_records(judged), wanted, output)
         if card is not None:
             draw_card(study, judged, card)
             _tell(f"The card is in {card}")
@@ -316,10 +310,10 @@ def dose(
     from soiltrend.pipeline import dose_records
 
     with _study(folder) as study:
-        records, columns, cautions = dose_records(
+        rows, cautions = dose_records(
             study, material, rate, beds=bed or (), containers=containers, mixed_to=mixed_to
         )
-        _emit(records, columns, wanted, output)
+        _emit(rows, wanted, output)
         for caution in cautions:
             _tell(f"Caution: {caution}")
 
@@ -330,7 +324,7 @@ def balance(folder: Folder, wanted: Format = None, output: Output = None) -> Non
     from soiltrend.pipeline import balance_records
 
     with _study(folder) as study:
-        _emit(*balance_records(study), wanted, output)
+        _emit(balance_records(study), wanted, output)
 
 
 @app.command()
@@ -349,7 +343,7 @@ def plan(
     from soiltrend.pipeline import plan_records, write_sheet
 
     with _study(folder) as study:
-        _emit(*plan_records(study), wanted, output)
+        _emit(plan_records(study), wanted, output)
         _tell(f"The sampling sheet is in {write_sheet(study, sheet)}")
 
 

@@ -1,5 +1,7 @@
 """Data to standard output or a file: a table on a terminal, CSV when piped, JSON when asked."""
 
+from __future__ import annotations
+
 import csv
 import io
 import json
@@ -7,10 +9,14 @@ import math
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from soiltrend.files import write_text
 from soiltrend.guard import guarded
+
+if TYPE_CHECKING:
+    from soiltrend.pipeline.rows import Rows
+    from soiltrend.pipeline.views import Block
 
 FORMATS = ("table", "csv", "json")
 Records = Sequence[Mapping[str, Any]]
@@ -25,18 +31,13 @@ def chosen_format(wanted: str | None, output: Path | None) -> str:
     return "table" if sys.stdout.isatty() else "csv"
 
 
-def emit(
-    records: Records, columns: Sequence[str], *, wanted: str | None = None, output: Path | None = None
-) -> None:
-    """Print ``records`` or write them to ``output``; ``columns`` is the order of a table and of CSV.
-
-    JSON carries every key of a record, a table and CSV the ``columns`` only.
-    """
+def emit(table: Rows, *, wanted: str | None = None, output: Path | None = None) -> None:
+    """Print a table or write it to ``output``; JSON carries every key, CSV the columns, a table its view."""
     style = chosen_format(wanted, output)
     if style == "table":
-        _print_table(records, columns, output)
+        _print(table, output)
         return
-    text = as_json(records) if style == "json" else as_csv(records, columns)
+    text = as_json(table.records) if style == "json" else as_csv(table.records, table.columns)
     if output is None:
         sys.stdout.write(text)
     else:
@@ -95,23 +96,55 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-def _print_table(records: Records, columns: Sequence[str], output: Path | None) -> None:
+def _print(table: Rows, output: Path | None) -> None:
     from rich.console import Console
-    from rich.table import Table
 
-    table = Table(box=None, header_style="bold", pad_edge=False)
-    rows = [_plain(record) for record in records]
-    for column in columns:
-        numeric = any(isinstance(row.get(column), int | float) for row in rows)
-        table.add_column(column.replace("_", " "), justify="right" if numeric else "left")
-    for row in rows:
-        table.add_row(*(_table_cell(row.get(column)) for column in columns))
     if output is None:
-        Console(highlight=False, soft_wrap=False).print(table if rows else "Nothing to show.")
+        _show(table, Console(highlight=False))
         return
     stream = io.StringIO()
-    Console(file=stream, width=200, highlight=False).print(table if rows else "Nothing to show.")
+    _show(table, Console(file=stream, width=160, highlight=False))
     write_text(output, stream.getvalue())
+
+
+def _show(table: Rows, console: Any) -> None:
+    if not table.records:
+        console.print("Nothing to show.")
+    elif table.blocks is not None:
+        _show_blocks(table.blocks, console)
+    else:
+        _show_rows(table, console)
+
+
+def _show_blocks(blocks: Sequence[Block], console: Any) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    for block in blocks:
+        console.print(Text(block.heading, style="bold"))
+        for line in block.lines:
+            console.print(Padding(Text(line), (0, 0, 0, 2)))
+        console.print()
+
+
+def _show_rows(table: Rows, console: Any) -> None:
+    from rich.table import Table as Grid
+
+    rows = [_plain(row) for row in (table.records if table.view is None else table.view)]
+    columns = table.columns if table.view is None else list(rows[0])
+    grid = Grid(box=None, header_style="bold", pad_edge=False, padding=(0, 2, 0, 0))
+    for column in columns:
+        numeric = all(_is_number(row.get(column)) for row in rows)
+        grid.add_column(column.replace("_", " "), justify="right" if numeric else "left")
+    for row in rows:
+        grid.add_row(*(_table_cell(row.get(column)) for column in columns))
+    console.print(grid)
+
+
+def _is_number(value: Any) -> bool:
+    if isinstance(value, str):
+        return value == "–" or value.replace(".", "", 1).lstrip("+-−").isdigit()
+    return value is None or isinstance(value, int | float)
 
 
 def _table_cell(value: Any) -> Any:

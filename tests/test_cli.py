@@ -58,8 +58,12 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 def garden(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo garden, read once for all tests of this module."""
     folder = tmp_path_factory.mktemp("cli") / "garden"
-    shutil.copytree(DEMO, folder)
+    copy_demo(folder)
     return folder
+
+
+def copy_demo(folder: Path) -> None:
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out"))
 
 
 def state(folder: Path) -> dict[str, str]:
@@ -216,7 +220,7 @@ def test_new_then_report_says_that_there_is_nothing_yet(run: Run, tmp_path: Path
 
 def test_add_files_a_report_once(run: Run, tmp_path: Path) -> None:
     folder = tmp_path / "garden"
-    shutil.copytree(DEMO, folder)
+    copy_demo(folder)
     newest = folder / "reports" / "2026-tarnvale.txt"
     incoming = tmp_path / "from-the-post.txt"
     shutil.move(newest, incoming)
@@ -230,7 +234,7 @@ def test_add_files_a_report_once(run: Run, tmp_path: Path) -> None:
 
 def test_add_does_not_file_without_a_yes(run: Run, tmp_path: Path) -> None:
     folder = tmp_path / "garden"
-    shutil.copytree(DEMO, folder)
+    copy_demo(folder)
     incoming = tmp_path / "new.txt"
     shutil.move(folder / "reports" / "2026-tarnvale.txt", incoming)
     ran = run("add", incoming, "--garden", folder)
@@ -250,7 +254,7 @@ def test_wrong_records_end_with_2_and_nothing_is_written(
     run: Run, tmp_path: Path, file: str, line: str, said: str
 ) -> None:
     folder = tmp_path / "garden"
-    shutil.copytree(DEMO, folder)
+    copy_demo(folder)
     with (folder / file).open("a", encoding="utf-8") as stream:
         stream.write(line + "\n")
     ran = run("report", folder)

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 
 from soiltrend.guard import RISKY_STARTS
 from soiltrend.output import as_csv, as_json, emit
+from soiltrend.pipeline import Rows
+from soiltrend.pipeline.views import Block
 
 RECORD = {"bed": "Bed 1", "on": date(2026, 4, 3), "value": 3.25, "note": None, "causes": [{"code": "unit"}]}
 
@@ -52,17 +54,36 @@ def test_every_text_survives_json(texts: list[str]) -> None:
 
 
 def test_the_ending_of_the_file_decides_where_no_format_is_given(tmp_path: Path) -> None:
-    emit([RECORD], ("bed",), output=tmp_path / "rows.json")
-    emit([RECORD], ("bed",), output=tmp_path / "rows.csv")
+    emit(Rows([RECORD], ("bed",)), output=tmp_path / "rows.json")
+    emit(Rows([RECORD], ("bed",)), output=tmp_path / "rows.csv")
     assert json.loads((tmp_path / "rows.json").read_text())[0]["bed"] == "Bed 1"
     assert (tmp_path / "rows.csv").read_text() == "bed\nBed 1\n"
 
 
 def test_a_table_shows_a_dash_where_there_is_nothing(tmp_path: Path) -> None:
-    emit([RECORD], ("bed", "note"), wanted="table", output=tmp_path / "rows.txt")
+    emit(Rows([RECORD], ("bed", "note")), wanted="table", output=tmp_path / "rows.txt")
     assert (tmp_path / "rows.txt").read_text().split() == ["bed", "note", "Bed", "1", "–"]
 
 
 def test_a_pipe_gets_csv(capsys: pytest.CaptureFixture[str]) -> None:
-    emit([RECORD], ("bed",))
+    emit(Rows([RECORD], ("bed",)))
     assert capsys.readouterr().out == "bed\nBed 1\n"
+
+
+def test_a_terminal_sees_the_view_and_a_pipe_all_columns(tmp_path: Path) -> None:
+    rows = Rows([RECORD], ("bed", "value"), view=[{"where": "Bed 1"}])
+    emit(rows, wanted="table", output=tmp_path / "rows.txt")
+    emit(rows, wanted="csv", output=tmp_path / "rows.csv")
+    assert (tmp_path / "rows.txt").read_text().split() == ["where", "Bed", "1"]
+    assert (tmp_path / "rows.csv").read_text() == "bed,value\nBed 1,3.25\n"
+
+
+def test_sentences_are_shown_as_blocks(tmp_path: Path) -> None:
+    rows = Rows([RECORD], ("bed",), blocks=[Block("DOUBTFUL  Bed 1", ("It jumped.", "Next: test again."))])
+    emit(rows, wanted="table", output=tmp_path / "rows.txt")
+    text = (tmp_path / "rows.txt").read_text()
+    assert [line.strip() for line in text.splitlines() if line.strip()] == [
+        "DOUBTFUL  Bed 1",
+        "It jumped.",
+        "Next: test again.",
+    ]

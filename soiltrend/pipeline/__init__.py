@@ -11,6 +11,7 @@ from soiltrend.pipeline.reading import (
     read_files,
 )
 from soiltrend.pipeline.rows import (
+    Rows,
     balance_records,
     check_claims,
     claim_records,
@@ -18,12 +19,14 @@ from soiltrend.pipeline.rows import (
     dose_records,
     finding_records,
     plan_records,
+    read_rows,
     trend_records,
 )
 from soiltrend.pipeline.study import Study
 
 __all__ = [
     "ReadFiles",
+    "Rows",
     "Study",
     "balance_records",
     "check_claims",
@@ -39,6 +42,7 @@ __all__ = [
     "plan_records",
     "propose",
     "read_files",
+    "read_rows",
     "summary",
     "trend_records",
     "write_demo",

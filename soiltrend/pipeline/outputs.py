@@ -57,10 +57,10 @@ def report_input(study: Study) -> ReportInput:
         garden_trends=study.garden_trends,
         findings=study.findings,
         files=_files(study),
-        balance=balance_records(study)[0],
-        comparisons=comparison_records(study)[0],
-        claims=claim_records(claims)[0],
-        plan=plan_records(study)[0],
+        balance=balance_records(study).records,
+        comparisons=comparison_records(study).records,
+        claims=claim_records(claims).records,
+        plan=plan_records(study).records,
         advice=study.plan.advice,
         cautions=study.cautions,
         today=study.today,
@@ -128,7 +128,7 @@ def draw_card(study: Study, judged: list[Judged], card: Path) -> None:
         raise SoiltrendError(f"--card {card}: expected a file name that ends in .png or .svg.")
     if len(judged) != 1:
         raise SoiltrendError(f"--card draws one statement; found {len(judged)}. Give one sentence.")
-    record = claim_records(judged)[0][0]
+    record = claim_records(judged).records[0]
     change, scope = judged[0].change, judged[0].scope
     labs = [lab for lab in scope.rows["lab"].drop_duplicates() if lab] if scope else []
     svg = card_svg(record, change.trend if change else None, labs)

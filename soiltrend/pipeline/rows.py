@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from soiltrend.errors import SoiltrendError
+from soiltrend.pipeline import views
+from soiltrend.pipeline.reading import ReadFiles, explanation_records, observation_records
 from soiltrend.pipeline.study import Study
+from soiltrend.pipeline.views import Block
 
 if TYPE_CHECKING:
     from soiltrend.claims import Judged
 
-Records = tuple[list[dict[str, Any]], Sequence[str]]
+
+@dataclass(frozen=True)
+class Rows:
+    """What a command prints: the data with their columns, and how a person at a terminal sees them."""
+
+    records: list[dict[str, Any]]
+    columns: Sequence[str]
+    view: list[dict[str, Any]] | None = None
+    blocks: list[Block] | None = None
+
 
 COMPARE_COLUMNS = (
     "analyte", "unit", "group", "reference", "beds", "reference_beds", "difference_per_year", "ci_low",
@@ -23,35 +35,48 @@ CHECK_COLUMNS = (
 )  # fmt: skip
 
 
-def trend_records(study: Study) -> Records:
+def read_rows(result: ReadFiles, *, explain: bool = False) -> Rows:
+    """Return the long table of what was read, or with ``explain`` why each number was taken or left."""
+    if explain:
+        return Rows(*explanation_records(result))
+    records, columns = observation_records(result.observations)
+    return Rows(records, columns, view=views.observation_view(records))
+
+
+def trend_records(study: Study) -> Rows:
     """Return one row per bed and analyte."""
     from soiltrend.trends import KEYS, to_records
 
-    return to_records(study.trends), KEYS
+    records = to_records(study.trends)
+    return Rows(records, KEYS, view=views.trends_view(records))
 
 
-def comparison_records(study: Study) -> Records:
+def comparison_records(study: Study) -> Rows:
     """Return one row per treatment and analyte, and per bed where there are enough beds."""
-    return [comparison.record() for comparison in study.comparisons], COMPARE_COLUMNS
+    records = [comparison.record() for comparison in study.comparisons]
+    return Rows(records, COMPARE_COLUMNS, view=views.comparison_view(records))
 
 
-def finding_records(study: Study) -> Records:
+def finding_records(study: Study) -> Rows:
     """Return one row per finding, the worst first."""
-    return [asdict(finding) for finding in study.findings], CHECK_COLUMNS
+    records = [asdict(finding) for finding in study.findings]
+    return Rows(records, CHECK_COLUMNS, blocks=views.finding_blocks(records))
 
 
-def balance_records(study: Study) -> Records:
+def balance_records(study: Study) -> Rows:
     """Return what was put on per bed and year, then the largest change per bed and analyte."""
     from soiltrend.balance import COLUMNS, to_records
 
-    return to_records(study.balance, study.trends), COLUMNS
+    records = to_records(study.balance, study.trends)
+    return Rows(records, COLUMNS, view=views.balance_view(records, study.garden.units))
 
 
-def plan_records(study: Study) -> Records:
+def plan_records(study: Study) -> Rows:
     """Return what next year's and later tests can show, per bed and analyte."""
     from soiltrend.planning import COLUMNS, to_records
 
-    return to_records(study.plan), COLUMNS
+    records = to_records(study.plan)
+    return Rows(records, COLUMNS, view=views.plan_view(records))
 
 
 def check_claims(study: Study, texts: Sequence[str]) -> list[Judged]:
@@ -79,11 +104,13 @@ def check_claims(study: Study, texts: Sequence[str]) -> list[Judged]:
     ]
 
 
-def claim_records(judged: list[Judged]) -> Records:
+def claim_records(judged: list[Judged]) -> Rows:
     """Return one JSON object per statement."""
     from soiltrend.claims import to_records
 
-    return to_records(judged), ("claim", "verdict", "reasons", "say_instead", "to_settle")
+    records = to_records(judged)
+    columns = ("claim", "verdict", "reasons", "say_instead", "to_settle")
+    return Rows(records, columns, blocks=views.claim_blocks(records))
 
 
 def dose_records(
@@ -94,7 +121,7 @@ def dose_records(
     beds: Sequence[str] = (),
     containers: str | None = None,
     mixed_to: str | None = None,
-) -> tuple[list[dict[str, Any]], Sequence[str], Sequence[str]]:
+) -> tuple[Rows, Sequence[str]]:
     """Return what a dose needs, carries and could change, and the cautions that go with its materials."""
     from soiltrend.balance.dose import COLUMNS, dose
 
@@ -108,4 +135,4 @@ def dose_records(
         trends=study.trends,
         today=study.today,
     )
-    return planned.records(), COLUMNS, planned.cautions
+    return Rows(planned.records(), COLUMNS), planned.cautions
