@@ -25,7 +25,7 @@ from soiltrend.report.words import analyte_name, long_date
 from soiltrend.trends import Trend
 
 # Above this many rows the table would print on dozens of pages; the CSV has them.
-MOST_PRINTED_ROWS = 1500
+MOST_PRINTED_ROWS = 600
 
 
 def build_model(given: ReportInput) -> Report:

@@ -11,6 +11,9 @@ from tests.browser.conftest import Shelf
 from tests.report.sample import BEDS, many, rich
 
 
+AXIS = "2019 2020 2021 2022 2023 2024 2025"
+
+
 @pytest.fixture(scope="module")
 def page() -> str:
     return render(build_model(rich()))
@@ -38,13 +41,12 @@ def headings(html: str) -> set[str]:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_paper(shelf: Shelf, page: str, paper: str) -> None:
     pages = printed(shelf, page, paper)
-    # every bed: its name, its lead and its last chart's years on one page
+    # every bed: its name and all ten time axes on one page, each under the name of its test
     for bed in BEDS:
-        whole = [
-            lines for lines in pages if bed in lines and any("readings of this bed" in line for line in lines)
-        ]
-        assert len(whole) == 1, bed
-        assert sum(line.startswith("Boron") for line in whole[0]) == 1
+        charts = [lines for lines in pages if bed in lines and lines.count(AXIS) == 10]
+        assert len(charts) == 1, bed
+        assert any(line.startswith("Boron mg/kg") for line in charts[0])
+    assert sum(lines.count(AXIS) for lines in pages) == 10 * len(BEDS)
     # no page ends with a heading (the first line is the page number)
     names = headings(page)
     for number, lines in enumerate(pages, start=1):
