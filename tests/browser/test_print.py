@@ -10,7 +10,6 @@ from soiltrend.report import build_model, render
 from tests.browser.conftest import Shelf
 from tests.report.sample import BEDS, many, rich
 
-
 AXIS = "2019 2020 2021 2022 2023 2024 2025"
 
 
