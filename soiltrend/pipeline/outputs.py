@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -106,7 +107,12 @@ def summary(study: Study) -> list[str]:
         f"{_count(len(shown), 'change')} shown in {_count(len(study.trends), 'series', 'series')}; "
         f"{len(hard)} hard to believe, {len(doubtful)} doubtful.",
     ]
-    return lines + [f"  {finding.text}" for finding in hard]
+    return lines + [f"  {first_sentence(finding.text)}" for finding in hard]
+
+
+def first_sentence(text: str) -> str:
+    """Return the first sentence of a text; a point inside a number ends none."""
+    return re.split(r"(?<=[.!?])\s", text, maxsplit=1)[0]
 
 
 def _count(number: int, one: str, many: str | None = None) -> str:
