@@ -17,7 +17,7 @@ from soiltrend.checks.departures import (
     patterns,
     precision,
 )
-from soiltrend.checks.panels import Panel, derived
+from soiltrend.checks.panels import Panel
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
@@ -190,26 +190,27 @@ def moved_rounds(found: Sequence[tuple[Series, Departures]]) -> set[int]:
     """Return the rounds in which too many analytes departed at once, over all beds and analytes together.
 
     The mean square of the scores of a round's single-report departures has about an F distribution with as
-    many numerator degrees of freedom as there are analytes that bring news of their own.
+    many numerator degrees of freedom as there are analytes. The largest score is left out of the sum: one
+    analyte that moved by itself is not a round that moved.
     """
-    from scipy.special import fdtrc
-
     squares: dict[int, list[tuple[float, float]]] = {}
     for series, departures in found:
-        if derived(series.panel.analyte):
-            continue
         for c, kind in enumerate(series.shapes.kinds):
             if kind == "one":
                 number = int(series.panel.rounds[series.columns[series.shapes.at[c]]])
                 score, df = float(departures.score[c, 0]), float(departures.df[c, 0])
                 squares.setdefault(number, []).append((score**2, df))
     limit = sidak(allowance("round"), max(len(squares), 1))
-    return {
-        number
-        for number, pairs in squares.items()
-        if fdtrc(len(pairs), min(df for _, df in pairs), sum(square for square, _ in pairs) / len(pairs))
-        < limit
-    }
+    return {number for number, pairs in squares.items() if _chance_without_largest(pairs) < limit}
+
+
+def _chance_without_largest(pairs: Sequence[tuple[float, float]]) -> float:
+    from scipy.special import fdtrc
+
+    rest = sorted(square for square, _ in pairs)[:-1]
+    if not rest:
+        return 1.0
+    return float(fdtrc(len(rest), min(df for _, df in pairs), float(np.mean(rest))))
 
 
 def _anomaly(

@@ -113,7 +113,8 @@ def _odds(effect: Effect, case: Case, evidence: Evidence) -> float:
 
 def _lines(effect: Effect, case: Case, evidence: Evidence) -> Iterator[Line]:
     """Yield the series that an effect speaks of: the round's shared one, one bed's, or every bed's."""
-    lines = evidence.lines[effect.panel.key]
+    # Against a rise stands no change at all: a drift of the soil would be that rise itself.
+    lines = evidence.lines(case.ramp is None)[effect.panel.key]
     if effect.bed is not None:
         if effect.bed in effect.panel.beds:
             own = lines.own.get(effect.panel.beds.index(effect.bed))
@@ -194,6 +195,8 @@ def _ways(code: str, row: dict[str, Any], case: Case, evidence: Evidence) -> Ite
     for bed in _levels(case, row):
         for shape in row["shape"]:
             if (shape == "ramp") is not (case.ramp is not None) and "ramp" in row["shape"]:
+                continue
+            if shape == "line" and case.ramp is not None:
                 continue
             way = tuple(
                 Effect(panel, bed, shape, *effect)

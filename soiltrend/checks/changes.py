@@ -20,19 +20,26 @@ def method_changed(evidence: Evidence) -> Iterable[Finding]:
     """Find analytes tested by another method than in the bed's report before."""
     pairs = _pairs(evidence, "method")
     changed = pairs[(pairs["before"] != "") & (pairs["after"] != "") & (pairs["before"] != pairs["after"])]
-    for (before, after), rows in _groups(changed):
-        what = f"by {method_name(after)}, before that by {method_name(before)}"
-        yield _finding("method-changed", rows, what, evidence)
+    yield from _once(
+        (
+            (before, after),
+            _finding(
+                "method-changed", rows, f"now {method_name(after)}, before {method_name(before)}", evidence
+            ),
+        )
+        for (before, after), rows in _groups(changed)
+    )
 
 
 def lab_changed(evidence: Evidence) -> Iterable[Finding]:
     """Find beds whose samples went to another laboratory than before."""
     pairs = _pairs(evidence, "lab")
     changed = pairs[(pairs["before"] != "") & (pairs["after"] != "") & (pairs["before"] != pairs["after"])]
-    for (before, after), rows in _groups(changed):
-        spread = setting("laboratory", "log") * 100
-        extra = {"differ_up_to_pct": spread}
-        yield _finding("lab-changed", rows, f"by {after}, before that by {before}", evidence, extra)
+    extra = {"differ_up_to_pct": setting("laboratory", "log") * 100}
+    yield from _once(
+        (key, _finding("lab-changed", rows, f"now from {key[1]}, before from {key[0]}", evidence, extra))
+        for key, rows in _groups(changed)
+    )
 
 
 def depth_changed(evidence: Evidence) -> Iterable[Finding]:
@@ -41,10 +48,7 @@ def depth_changed(evidence: Evidence) -> Iterable[Finding]:
     before, after = pairs["before"].astype(float), pairs["after"].astype(float)
     slack = noise.setting("segments", "same_layer_within")
     changed = pairs[(after - before).abs() > slack * before.clip(lower=1.0)]
-    for (old, new), rows in _groups(changed):
-        what = f"to {figure(float(new))} cm, before that to {figure(float(old))} cm"
-        extra = {"before_cm": float(old), "after_cm": float(new)}
-        yield _finding("depth-changed", rows, f"from cores {what}", evidence, extra)
+    yield from _once((key, _depth_finding(key, rows, evidence)) for key, rows in _groups(changed))
 
 
 def season_changed(evidence: Evidence) -> Iterable[Finding]:
@@ -52,10 +56,19 @@ def season_changed(evidence: Evidence) -> Iterable[Finding]:
     pairs = _pairs(evidence, "month")
     gaps = [apart(int(a), int(b)) for a, b in zip(pairs["before"], pairs["after"], strict=True)]
     changed = pairs[pd.Series(gaps, index=pairs.index, dtype=float) > setting("season", "months")]
-    for (old, new), rows in _groups(changed):
-        months = [MONTHS[int(m) - 1] for m in (old, new)]
-        extra = {"before_month": int(old), "after_month": int(new)}
-        yield _finding("season-changed", rows, f"in {months[1]}, before that in {months[0]}", evidence, extra)
+    yield from _once((key, _season_finding(key, rows, evidence)) for key, rows in _groups(changed))
+
+
+def _depth_finding(key: tuple[Any, Any], rows: pd.DataFrame, evidence: Evidence) -> Finding:
+    old, new = (float(value) for value in key)
+    what = f"cores now to {figure(new)} cm, before to {figure(old)} cm"
+    return _finding("depth-changed", rows, what, evidence, {"before_cm": old, "after_cm": new})
+
+
+def _season_finding(key: tuple[Any, Any], rows: pd.DataFrame, evidence: Evidence) -> Finding:
+    old, new = (int(value) for value in key)
+    what = f"sampled in {MONTHS[new - 1]}, before in {MONTHS[old - 1]}"
+    return _finding("season-changed", rows, what, evidence, {"before_month": old, "after_month": new})
 
 
 def _pairs(evidence: Evidence, column: str) -> pd.DataFrame:
@@ -97,12 +110,23 @@ def _finding(
         bed=beds[0] if len(beds) == 1 else None,
         analyte=analytes[0] if len(analytes) == 1 else None,
         observations=evidence.places_of(rows["row"].tolist()),
-        text=f"{sentence(names)} of {whose} were tested {what}, in the report of {day(date)}. "
-        f"{help_text['means']}",
+        text=f"{sentence(names)} of {whose}: {what}, in the report of {day(date)}. {help_text['means']}",
         numbers={"date": date.date().isoformat(), "beds": beds, "analytes": analytes, **(extra or {})},
         next_step=help_text["do"],
         would_change=help_text["would_change"],
     )
+
+
+def _once(found: Iterable[tuple[tuple[Any, Any], Finding]]) -> Iterator[Finding]:
+    """Yield the findings without those that only undo the one before: the odd report is named once."""
+    last: dict[tuple[Any, ...], tuple[Any, Any]] = {}
+    for (before, after), one in found:
+        whose = (tuple(one.numbers["beds"]), tuple(one.numbers["analytes"]))
+        if last.get(whose) == (after, before):
+            del last[whose]
+            continue
+        last[whose] = (before, after)
+        yield one
 
 
 def too_few_years(evidence: Evidence) -> Iterable[Finding]:

@@ -76,8 +76,9 @@ def departed(evidence: Evidence) -> list[Departed]:
 
 
 def _departed(evidence: Evidence) -> list[Departed]:
-    own = strongest([pair for panel in evidence.panels for pair in own_departures(panel)], "jump")
-    together = shared_departures(evidence.panels)
+    panels = evidence.telling_panels
+    own = strongest([pair for panel in panels for pair in own_departures(panel)], "jump")
+    together = shared_departures(panels)
     moved = moved_rounds(together)
     shared = strongest(together, "report")
     found = [

@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from soiltrend.checks import panels
-from soiltrend.checks.panels import Panel
+from soiltrend.checks.panels import Panel, derived
 from soiltrend.checks.weighing import Lines, shared_lines
 from soiltrend.noise import Noise
 from soiltrend.observations.table import DUPLICATE
@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 
 INTP = NDArray[np.intp]
 Result = TypeVar("Result")
+
+
+def _lines(panels: Sequence[Panel], drifting: bool) -> dict[tuple[Any, ...], Lines]:
+    shared = shared_lines(panels, drifting)
+    return {panel.key: Lines(panel, line, drifting) for panel, line in zip(panels, shared, strict=True)}
 
 
 @dataclass(frozen=True)
@@ -60,10 +65,14 @@ class Evidence:
         return panels.panels(self.usable, self.table["value_printed"], self.noise)
 
     @cached_property
-    def lines(self) -> dict[tuple[Any, ...], Lines]:
-        """The series of every panel, ready for weighing causes."""
-        shared = shared_lines(self.panels)
-        return {panel.key: Lines(panel, line) for panel, line in zip(self.panels, shared, strict=True)}
+    def telling_panels(self) -> tuple[Panel, ...]:
+        """The panels without those that the laboratory works out from cations which are there themselves."""
+        cations = any(panel.analyte == "calcium" for panel in self.panels)
+        return tuple(panel for panel in self.panels if not (cations and derived(panel.analyte)))
+
+    def lines(self, drifting: bool) -> dict[tuple[Any, ...], Lines]:
+        """Return the series of every panel for weighing causes, a slow drift allowed for or not."""
+        return self.once(f"lines {drifting}", lambda evidence: _lines(evidence.panels, drifting))
 
     @cached_property
     def round_days(self) -> list[pd.Timestamp]:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from soiltrend.checks.budget import setting
 from soiltrend.data import load_toml
 from soiltrend.noise import Noise, Prior
+from soiltrend.noise import setting as noise_setting
 from soiltrend.observations import table
 
 Array = NDArray[np.float64]
@@ -122,13 +123,21 @@ def _fill_keys(frame: pd.DataFrame, usual_depth: float | None) -> None:
     upper = frame["depth_to_cm"].astype(float)
     mode = upper.dropna().mode()
     fallback = usual_depth or (float(mode.iloc[0]) if len(mode) else 0.0)
-    frame["depth_to_cm"] = upper.fillna(fallback).round()
-    frame["depth_from_cm"] = frame["depth_from_cm"].astype(float).fillna(0.0).round()
+    frame["depth_to_cm"] = _snapped(upper.fillna(fallback))
+    frame["depth_from_cm"] = _snapped(frame["depth_from_cm"].astype(float).fillna(0.0))
     named = frame[frame["method"].fillna("") != ""]
     single = named.groupby("analyte")["method"].agg(["nunique", "first"])
     only = single.loc[single["nunique"] == 1, "first"]
     blank = frame["method"].fillna("") == ""
     frame["method"] = frame["method"].where(~blank, frame["analyte"].map(only)).fillna("")
+
+
+def _snapped(depth: pd.Series) -> pd.Series:
+    """Return depths with those that differ only by rounding of inches set to the most usual of them."""
+    slack = noise_setting("segments", "same_layer_within")
+    usual = list(depth.value_counts().index)
+    nearest = {d: next(u for u in usual if abs(d - u) <= slack * max(u, d)) for d in usual}
+    return depth.map(nearest)
 
 
 def _numbered_rounds(frame: pd.DataFrame) -> pd.DataFrame:

@@ -175,7 +175,7 @@ def _causes(chosen: Chosen) -> tuple[Cause, ...]:
         sorted(
             (
                 Cause("chosen-because-low", text["chosen-because-low"]["text"], round(share, 3)),
-                Cause("real-change", text["real-change"]["text"], round(1 - share, 3)),
+                Cause("real-change", "The bed itself changed.", round(1 - share, 3)),
             ),
             key=lambda cause: -cause.weight,
         )

@@ -120,9 +120,11 @@ def _arithmetic(found: Departed, seen: Sequence[History], moved: float) -> tuple
         shared = _shared_move(anomaly)
         alone = _result(moved - shared, panel.log)
         sign = "÷" if panel.log else "−"
+        apart = _result(shared, panel.log)
+        apart = f"({apart})" if apart.startswith("−") else apart
         lines.append(
             f"all beds of that report together: {_result(shared, panel.log)}; "
-            f"this bed by itself: {_result(moved, panel.log)} {sign} {_result(shared, panel.log)} = {alone}"
+            f"this bed by itself: {_result(moved, panel.log)} {sign} {apart} = {alone}"
         )
     return (*lines, _rarity(anomaly))
 

@@ -65,9 +65,9 @@ class Line:
         return size, float(np.sqrt((self.weight * self.prior + left) / df / information))
 
 
-def shared_lines(panels: Sequence[Panel]) -> list[Line | None]:
+def shared_lines(panels: Sequence[Panel], drifting: bool) -> list[Line | None]:
     """Return what all beds of each panel did together; the noise of one is moderated by the others."""
-    rough = [_shared(panel) for panel in panels]
+    rough = [_shared(panel, drifting) for panel in panels]
     known = [i for i, line in enumerate(rough) if line is not None]
     if not known:
         return rough
@@ -80,13 +80,17 @@ def shared_lines(panels: Sequence[Panel]) -> list[Line | None]:
     return rough
 
 
-def _shared(panel: Panel) -> Line | None:
+def _drift(panel: Panel, drifting: bool) -> float:
+    return drift_of(panel) if drifting else 0.0
+
+
+def _shared(panel: Panel, drifting: bool) -> Line | None:
     columns = np.flatnonzero(~np.isnan(panel.shared))
     if columns.size < 2:
         return None
     beds = (~np.isnan(panel.y[:, columns])).sum(axis=0)
     own = np.nanmedian(panel.own_sd) ** 2 / (beds * setting("robust", "normal_efficiency"))
-    p = precision(panel.years[columns], panel.year_sd**2 + own, drift_of(panel))
+    p = precision(panel.years[columns], panel.year_sd**2 + own, _drift(panel, drifting))
     return Line(columns, panel.shared[columns], p, 1.0, panel.prior.d0)
 
 
@@ -96,6 +100,7 @@ class Lines:
 
     panel: Panel
     shared: Line | None
+    drifting: bool = True
 
     @cached_property
     def own(self) -> dict[int, Line]:
@@ -118,5 +123,5 @@ class Lines:
         if columns.size < 2:
             return None
         alone = np.where(np.isnan(panel.shared[columns]), panel.year_sd**2, 0.0)
-        p = precision(panel.years[columns], panel.own_sd[bed] ** 2 + alone, drift_of(panel))
+        p = precision(panel.years[columns], panel.own_sd[bed] ** 2 + alone, _drift(panel, self.drifting))
         return Line(columns, panel.rest[bed, columns], p, 1.0, panel.prior.d0)
