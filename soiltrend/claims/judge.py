@@ -12,7 +12,7 @@ from soiltrend.claims.evidence import Evidence
 from soiltrend.claims.scope import Reason, Scope, find_scope
 from soiltrend.claims.statement import Statement
 from soiltrend.claims.target import Target, find_targets, in_series_unit, observed
-from soiltrend.claims.words import amount, level_text, pair
+from soiltrend.claims.words import amount, level_text, pair, years_text
 from soiltrend.data import load_toml
 
 Verdict = Literal["supported", "unproven", "contradicted", "unbelievable", "untestable"]
@@ -137,7 +137,7 @@ def _denied(verdict: Verdict) -> Verdict:
 def _interval_reason(statement: Statement, change: Change, target: Target, low: float, high: float) -> Reason:
     shown = pair(low, high, target.mode, change.trend.unit, _sign(statement))
     claimed = amount(target.size, target.mode, change.trend.unit, _sign(statement))
-    span = "a year" if statement.per_year else f"over {change.years:.3g} years"
+    span = "a year" if statement.per_year else f"over {years_text(change.years)}"
     if low >= target.size:
         code, verb = "interval-beyond-claim", "all of it is as much as claimed or more"
     elif high < target.size:
@@ -159,7 +159,7 @@ def _direction(statement: Statement, change: Change) -> tuple[Verdict, list[Reas
     low, _, high = observed(change, mode, _sign(statement))
     shown = pair(low, high, mode, change.trend.unit, _sign(statement))
     way = "fall" if statement.direction == "down" else "rise"
-    text = f"The reports put the change over {change.years:.3g} years between {shown}"
+    text = f"The reports put the change over {years_text(change.years)} between {shown}"
     if low > 0:
         found: tuple[Verdict, Reason] = "supported", Reason("change-shown", f"{text}: a {way} is shown.")
     elif high < 0:

@@ -10,7 +10,9 @@ Names = dict[str, tuple[str, str]]
 
 def garden_names(garden: Garden | None) -> Names:
     """Return phrase → (kind, name) for everything that this garden calls by a name of its own."""
-    names: Names = {word: ("material", word) for word in load_toml("claim_materials")["words"]}
+    words = load_toml("claim_materials")
+    names: Names = {word: ("material", word) for word in words["words"]}
+    names |= {word: ("material", material) for word, material in words["done_with"].items()}
     if garden is None:
         return names
     names |= {m.material: ("material", m.material) for m in garden.materials}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from soiltrend.claims.change import Change
 from soiltrend.claims.judge import Judged
 from soiltrend.claims.scope import Scope
-from soiltrend.claims.words import amount, pair, unit_word
+from soiltrend.claims.words import pair, unit_word, years_text
 from soiltrend.data import load_toml
 from soiltrend.trends.words import analyte_name, tidy
 
@@ -40,13 +40,23 @@ def _what(judged: Judged, change: Change) -> str:
     name = "pH" if change.trend.analyte == "ph" else analyte_name(change.trend.analyte)
     unit = change.trend.unit
     low, high = change.total(change.low), change.total(change.high)
-    span = "a year" if judged.statement.per_year else f"in {change.years:.2g} years"
+    span = "a year" if judged.statement.per_year else f"in {_span(change)}"
     between = pair(low, high, "absolute", unit, 1, to="to")
     if low > 0 or high < 0:
         way = "rose" if low > 0 else "fell"
-        middle = amount(change.total(change.middle), "absolute", unit, 1)
-        return f"{name} {way} by about {middle.lstrip('+−')} {span} (95 % interval {between})"
+        middle = tidy(abs(change.total(change.middle)), (high - low) / 2)
+        word = unit_word(unit, change=True)
+        return f"{name} {way} by about {middle} {word} {span} (95 % interval {between})".replace("  ", " ")
     return f"a change of {name} is not shown: {span}, anything from {between} fits"
+
+
+def _span(change: Change) -> str:
+    """Say how long; where laboratory or method changed, only the years on either side can be compared."""
+    trend = change.trend
+    covered = (trend.last_on - trend.first_on).days / 365.25 if trend.first_on and trend.last_on else 0.0
+    years = years_text(change.years)
+    apart = abs(covered - (trend.span_years or covered)) > 0.5 and change.years == trend.span_years
+    return f"the {years} that can be compared" if apart else years
 
 
 def _by_what(scope: Scope, change: Change) -> str:

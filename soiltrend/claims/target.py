@@ -9,7 +9,7 @@ from soiltrend.claims.change import Change
 from soiltrend.claims.scope import Reason
 from soiltrend.claims.statement import Statement
 from soiltrend.data import load_toml
-from soiltrend.errors import CannotConvert
+from soiltrend.errors import SoiltrendError
 from soiltrend.units import to_canonical
 
 Mode = Literal["share", "absolute"]
@@ -93,7 +93,7 @@ def in_series_unit(value: float, statement: Statement, change: Change, *, differ
     if code:
         try:
             converted = to_canonical(value, analyte=change.trend.analyte, unit=code)
-        except CannotConvert as error:
+        except SoiltrendError as error:
             return Reason("unit-not-comparable", str(error))
         if converted.unit == ours:
             return converted.value

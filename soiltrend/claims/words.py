@@ -30,6 +30,16 @@ def pair(low: float, high: float, mode: str, unit: str, sign: int, *, to: str = 
     return f"{_signed(scale * ends[0], half)} {to} {_signed(scale * ends[1], half)} {word}".rstrip()
 
 
+def years_text(years: float) -> str:
+    """Say a span: 'one year', '3 years', '18 months'."""
+    if years < 0.95:
+        return f"{max(1, round(12 * years))} months"
+    whole = round(years)
+    if abs(years - whole) < 0.15:
+        return "one year" if whole == 1 else f"{whole} years"
+    return f"{years:.1f} years"
+
+
 def level_text(low: float, high: float, unit: str) -> str:
     """Say the interval of a level."""
     half = (high - low) / 2
