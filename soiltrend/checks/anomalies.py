@@ -186,31 +186,29 @@ def strongest(found: Sequence[tuple[Series, Departures]], family: str) -> list[A
     return anomalies
 
 
-def moved_rounds(found: Sequence[tuple[Series, Departures]]) -> set[int]:
+def moved_rounds(found: Sequence[tuple[Series, Departures]], anomalies: Sequence[Anomaly]) -> set[int]:
     """Return the rounds in which too many analytes departed at once, over all beds and analytes together.
 
     The mean square of the scores of a round's single-report departures has about an F distribution with as
-    many numerator degrees of freedom as there are analytes. The largest score is left out of the sum: one
-    analyte that moved by itself is not a round that moved.
+    many numerator degrees of freedom as there are analytes. One analyte that moved by itself is not a round
+    that moved: at least two of the ``anomalies`` must lie in it.
     """
     squares: dict[int, list[tuple[float, float]]] = {}
     for series, departures in found:
-        for c, kind in enumerate(series.shapes.kinds):
-            if kind == "one":
-                number = int(series.panel.rounds[series.columns[series.shapes.at[c]]])
-                score, df = float(departures.score[c, 0]), float(departures.df[c, 0])
-                squares.setdefault(number, []).append((score**2, df))
+        for c in np.flatnonzero(np.array(series.shapes.kinds) == "one"):
+            number = int(series.panel.rounds[series.columns[series.shapes.at[c]]])
+            score, df = float(departures.score[c, 0]), float(departures.df[c, 0])
+            squares.setdefault(number, []).append((score**2, df))
     limit = sidak(allowance("round"), max(len(squares), 1))
-    return {number for number, pairs in squares.items() if _chance_without_largest(pairs) < limit}
+    several = {a.round for a in anomalies if sum(b.round == a.round for b in anomalies) > 1}
+    return {number for number in several & set(squares) if _chance_together(squares[number]) < limit}
 
 
-def _chance_without_largest(pairs: Sequence[tuple[float, float]]) -> float:
+def _chance_together(pairs: Sequence[tuple[float, float]]) -> float:
     from scipy.special import fdtrc
 
-    rest = sorted(square for square, _ in pairs)[:-1]
-    if not rest:
-        return 1.0
-    return float(fdtrc(len(rest), min(df for _, df in pairs), float(np.mean(rest))))
+    scores, dfs = zip(*pairs, strict=True)
+    return float(fdtrc(len(pairs), min(dfs), float(np.mean(scores))))
 
 
 def _anomaly(

@@ -79,8 +79,8 @@ def _departed(evidence: Evidence) -> list[Departed]:
     panels = evidence.telling_panels
     own = strongest([pair for panel in panels for pair in own_departures(panel)], "jump")
     together = shared_departures(panels)
-    moved = moved_rounds(together)
     shared = strongest(together, "report")
+    moved = moved_rounds(together, shared)
     found = [
         Departed(anomaly, _causes(_case(anomaly, evidence), evidence), anomaly.round in moved)
         for anomaly in [*own, *shared]
