@@ -46,7 +46,7 @@ def build_model(given: ReportInput) -> Report:
         summary=summary_text(given, rows),
         changed=changed(given, names, tests, doubts),
         doubted=doubted(findings),
-        unsaid=unsaid(given, doubts),
+        unsaid=unsaid(given),
         picture=_picture(given, tests, doubts),
         overview=overview(given, names, tests, doubts, rows),
         findings=findings,

@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
 
 from soiltrend.report.model import Chart, Mark, Tick
@@ -37,7 +38,7 @@ class TimeAxis:
 
     def x(self, day: date) -> float:
         """Return the place of a day in user units."""
-        return self.at(year_of(day))
+        return _place(self, day)
 
     def at(self, year: float) -> float:
         """Return the place of a decimal year in user units."""
@@ -71,6 +72,12 @@ class Dot:
     fitted: float | None = None
     low: float | None = None
     high: float | None = None
+
+
+@lru_cache(maxsize=4096)
+def _place(axis: TimeAxis, day: date) -> float:
+    """Return the place of a day: a garden's beds share their days."""
+    return axis.at(year_of(day))
 
 
 def _short(place: float) -> float:
@@ -140,9 +147,11 @@ def _range(dots: Sequence[Dot]) -> tuple[float, float]:
 
 
 def _scale(low: float, high: float) -> Callable[[float], float]:
+    factor = (BOTTOM - TOP) / (high - low)
+
     def y(value: float) -> float:
-        inside = min(max(value, low), high)
-        return _short(BOTTOM - (BOTTOM - TOP) * (inside - low) / (high - low))
+        inside = low if value < low else min(value, high)
+        return round(BOTTOM - factor * (inside - low), 1)
 
     return y
 

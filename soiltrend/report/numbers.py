@@ -52,9 +52,10 @@ def plain(value: float, decimals: int) -> str:
 
     Two more decimals are used where the number would else read as zero and is not, then "about 0".
     """
-    for more in range(_MORE_DECIMALS + 1):
-        if value == 0 or round(value, decimals + more) != 0:
-            return _printed(value, decimals + more)
+    for places in range(decimals, decimals + _MORE_DECIMALS + 1):
+        rounded = round(value, places)
+        if rounded or not value:
+            return _printed(rounded, places)
     return ABOUT_ZERO
 
 
@@ -82,7 +83,7 @@ def reading(value: float, noise: float | None = None) -> str:
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else "–"
     decimals = max(0, 3 - math.floor(math.log10(abs(value))))
-    text = _printed(value, min(decimals, 6))
+    text = _printed(round(value, min(decimals, 6)), min(decimals, 6))
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
@@ -101,8 +102,8 @@ def with_unit(number: str, unit: str) -> str:
     return f"{number}{NBSP}{unit.replace(' ', NBSP)}" if unit else number
 
 
-def _printed(value: float, decimals: int) -> str:
-    rounded = round(value, decimals)
-    text = f"{abs(rounded):,.{max(decimals, 0)}f}"
-    text = text.replace(",", THIN) if abs(rounded) >= 10_000 else text.replace(",", "")
+def _printed(rounded: float, decimals: int) -> str:
+    size = abs(rounded)
+    places = max(decimals, 0)
+    text = f"{size:.{places}f}" if size < 10_000 else f"{size:,.{places}f}".replace(",", THIN)
     return f"{MINUS}{text}" if rounded < 0 else text

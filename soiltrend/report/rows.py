@@ -66,9 +66,9 @@ def _visit(record: Mapping[str, Any]) -> Visit:
 
 def records(table: "pd.DataFrame") -> Iterator[tuple[int, dict[str, Any]]]:
     """Yield each row's number and its cells; what is missing is None, dates are dates, notes a tuple."""
-    columns = [table[name].tolist() for name in USED]
+    columns = [_column(table[name].tolist()) for name in USED]
     for number, cells in zip(table.index.tolist(), zip(*columns, strict=True), strict=True):
-        record = {name: _plain(cell) for name, cell in zip(USED, cells, strict=True)}
+        record = dict(zip(USED, cells, strict=True))
         record["notes"] = _notes(record["notes"])
         yield int(number), record
 
@@ -76,6 +76,10 @@ def records(table: "pd.DataFrame") -> Iterator[tuple[int, dict[str, Any]]]:
 def is_missing(cell: Any) -> bool:
     """Whether a cell is None, NaN or NaT (the last two differ from themselves)."""
     return cell is None or bool(cell != cell)  # noqa: PLR0124
+
+
+def _column(cells: list[Any]) -> list[Any]:
+    return cells if all(type(cell) is str for cell in cells) else [_plain(cell) for cell in cells]
 
 
 def _plain(cell: Any) -> Any:

@@ -8,6 +8,7 @@ from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import (
     Cell,
     FindingView,
+    Json,
     Link,
     Overview,
     OverviewRow,
@@ -18,11 +19,12 @@ from soiltrend.report.model import (
 )
 from soiltrend.report.numbers import NBSP, plain, two_figures, with_unit
 from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
-from soiltrend.report.side import beds_called, difference, side_href
+from soiltrend.report.side import beds_called, between, difference, side_href
 from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
 from soiltrend.trends import Trend
 
 MOST_BEDS = 4
+MOST_NAMED = 5
 # A longer overview does not fit on a first screen: then only beds with something to say are listed in it.
 MOST_ROWS = 24
 DIFFERS = {"group-rose-more": "rose more", "group-rose-less": "rose less"}
@@ -121,7 +123,7 @@ def doubted(findings: Sequence[FindingView]) -> tuple[Statement, ...]:
     )
 
 
-def unsaid(given: ReportInput, doubts: Doubts) -> tuple[Statement, ...]:
+def unsaid(given: ReportInput) -> tuple[Statement, ...]:
     """Return what these reports cannot answer, and why."""
     parts: list[str] = []
     if not given.trends:
@@ -162,13 +164,19 @@ def _without_comparison(given: ReportInput) -> list[str]:
         return ["Nothing is recorded as put on, so no change can be tied to a treatment."]
     if treated and len(treated) == len(given.garden.beds):
         return ["Every bed is amended: nothing separates the treatment from the weather and the laboratory."]
-    open_ones = [
-        item for item in given.comparisons if item.get("verdict") in ("no-difference-shown", "too-few")
-    ]
-    if open_ones:
-        tests = list(dict.fromkeys(analyte_in_text(str(item.get("analyte"))) for item in open_ones))
-        return [f"Whether amended beds did better is not shown for {listed(tests[:5])}."]
-    return []
+    return _undecided([item for item in given.comparisons if between(item)])
+
+
+def _undecided(compared: Sequence[Json]) -> list[str]:
+    """Say for which tests no difference between groups of beds is shown; name them where they are few."""
+    shown = {str(item["analyte"]) for item in compared if item.get("verdict") in DIFFERS}
+    tests = [name for name in dict.fromkeys(str(item["analyte"]) for item in compared) if name not in shown]
+    if not tests:
+        return []
+    which = listed([analyte_in_text(name) for name in tests])
+    if len(tests) > MOST_NAMED:
+        which = f"{len(tests)} of {len(tests) + len(shown)} tests"
+    return [f"Whether amended beds did better than others is not shown for {which}."]
 
 
 def overview(

@@ -19,12 +19,14 @@ def _display() -> dict[str, Any]:
     return load_toml("display")
 
 
+@cache
 def analyte_name(analyte: str) -> str:
     """Return the long name of an analyte or of a measure of the grower's own."""
     known = _display()["analytes"].get(analyte)
     return str(known[0] if known else _labels("analytes").get(analyte, _spaced(analyte).capitalize()))
 
 
+@cache
 def analyte_in_text(analyte: str) -> str:
     """Return the long name as it stands inside a sentence (``pH`` and ``CEC`` keep their capitals)."""
     name = analyte_name(analyte)
@@ -37,11 +39,13 @@ def analyte_short(analyte: str) -> str:
     return known[1] if known else _spaced(analyte)
 
 
+@cache
 def method_name(method: str) -> str:
     """Return the trade's name of a method; empty where the report does not say."""
     return str(_display()["methods"].get(method) or _labels("methods").get(method, _spaced(method)))
 
 
+@cache
 def unit_name(unit: str, system: str) -> str:
     """Return the unit as the grower prefers to read it (``system`` is ``metric`` or ``us``)."""
     known = _display()["units"].get(unit)
@@ -78,6 +82,7 @@ def counted(number: int, one: str, many: str = "") -> str:
     return f"{number or 'no'}{NBSP}{noun}"
 
 
+@cache
 def depth(from_cm: float | None, to_cm: float | None, system: str) -> str:
     """Return a sampled layer in centimetres or inches; empty where it is not known."""
     if to_cm is None:

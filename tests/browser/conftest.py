@@ -19,17 +19,22 @@ FLAGS = [
 ]
 
 
+def program() -> str | None:
+    """Return the path of the first browser found."""
+    return next((found for name in NAMES if (found := shutil.which(name))), None)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Start the browser once. Without one the tests say so, and on a build machine (CI=true) they fail."""
-    program = next((found for name in NAMES if (found := shutil.which(name))), None)
-    if program is None:
+    found = program()
+    if found is None:
         reason = f"no browser found (looked for {', '.join(NAMES)}); install Debian's package chromium"
         if os.environ.get("CI") == "true":
             pytest.fail(reason)
         pytest.skip(reason)
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=program, args=FLAGS)
+        running = playwright.chromium.launch(executable_path=found, args=FLAGS)
         yield running
         running.close()
 
