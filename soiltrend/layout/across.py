@@ -8,8 +8,8 @@ from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_o
 from soiltrend.layout.headings import Heading
 from soiltrend.layout.lines import Line
 from soiltrend.layout.words import field_of, is_statistic, role_of
-from soiltrend.layout.zones import cell, is_number
-from soiltrend.readers.document import Page
+from soiltrend.layout.zones import cell, cell_words, is_number
+from soiltrend.readers.document import Box, Page, box_around
 
 # Lines without a result that may stand between two rows of one table (blank ones are not counted).
 IDLE_LINES = 3
@@ -131,7 +131,7 @@ def _row_role(table: Table, line: Line) -> str:
 def _leave_row(table: Table, line: Line, role: str, harvest: Harvest) -> None:
     for column in table.results:
         text = cell(line, column.zone)
-        harvest.leave(text, column.text, _place(table, line, column), WHY_LEFT[role])
+        _leave(table, line, column, text, WHY_LEFT[role], harvest)
 
 
 def _too_wide(table: Table, line: Line, harvest: Harvest) -> bool:
@@ -148,7 +148,8 @@ def _too_wide(table: Table, line: Line, harvest: Harvest) -> bool:
     )
     for phrase in line.phrases:
         if is_number(phrase.text):
-            harvest.leave(phrase.text, "", place, "its row has more cells than the heading")
+            why = "its row has more cells than the heading"
+            harvest.leave(phrase.text, "", place, why, table.page_index, box_around(phrase.words))
     return True
 
 
@@ -172,24 +173,24 @@ def _take(
 ) -> None:
     if not text:
         return
-    place = _place(table, line, column)
     why = column.why_left
     if why:
-        harvest.leave(text, column.text, place, why)
+        _leave(table, line, column, text, why, harvest)
         return
     assert column.assay is not None
     result = parse(text, harvest.decimal)
     if result.status == "text":
-        harvest.leave(text, column.text, place, "it is no number that can be read")
+        _leave(table, line, column, text, "it is no number that can be read", harvest)
         return
     if result.status == "not-run":
         return
+    place = _place(table, line, column)
     harvest.finds.append(
         Find(
             assay=replace(column.assay, unit_printed=column.assay.unit_printed),
             printed=text,
             result=result,
-            spot=Spot(table.page_index, line.index, column.zone.x0, place),
+            spot=Spot(table.page_index, line.index, column.zone.x0, place, _box(line, column)),
             own={**own, **column.own},
             reason=_reason(column, own),
             notes=column.notes,
@@ -201,6 +202,15 @@ def _reason(column: Heading, own: dict[str, str]) -> str:
     name = next((own[key] for key in IDENTITY if own.get(key)), "")
     row = f" in the row of '{name}'" if name else ""
     return f"It stands{row} under the heading '{column.text}'."
+
+
+def _leave(table: Table, line: Line, column: Heading, text: str, why: str, harvest: Harvest) -> None:
+    place = _place(table, line, column)
+    harvest.leave(text, column.text, place, why, table.page_index, _box(line, column))
+
+
+def _box(line: Line, column: Heading) -> Box | None:
+    return box_around(cell_words(line, column.zone))
 
 
 def _place(table: Table, line: Line, column: Heading) -> str:

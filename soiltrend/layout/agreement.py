@@ -40,7 +40,7 @@ Check = Callable[[Sequence[Member]], Iterable[Outcome]]
 
 def _told(reading: Reading, holds: bool, text: str) -> Reading:
     if holds:
-        return replace(reading, reason=f"{reading.reason} {text}".strip())
+        return replace(reading, reason=f"{reading.reason} {text}".strip(), confirmed=True)
     if FAILED in reading.notes:
         return reading
     return replace(reading, notes=(*reading.notes, FAILED), reason=f"{reading.reason} {text}".strip())

@@ -21,7 +21,7 @@ from soiltrend.layout.headings import LEFT_KINDS
 from soiltrend.layout.lines import Line
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.sections import Section, sections_of
-from soiltrend.layout.stacks import Column, Stack, cell_of, find_stacks
+from soiltrend.layout.stacks import Column, Stack, box_of, cell_of, find_stacks
 from soiltrend.layout.words import is_statistic
 from soiltrend.layout.zones import cell
 from soiltrend.readers.document import Page
@@ -148,15 +148,14 @@ class StackReader:
     def _take(
         self, entry: Entry, column: Column, text: str, assay: Assay, own: dict[str, str], why: str
     ) -> None:
-        place = self._place(entry, column)
         if not why and is_range(text):
             why = WHY_LEFT["range"]
         if why:
-            self.harvest.leave(text, assay.printed, place, why)
+            self._leave(entry, column, text, assay.printed, why)
             return
         result = parse(text, self.harvest.decimal)
         if result.status == "text":
-            self.harvest.leave(text, assay.printed, place, "it is no number that can be read")
+            self._leave(entry, column, text, assay.printed, "it is no number that can be read")
         if result.status in ("text", "not-run"):
             return
         if column.unit:
@@ -167,7 +166,7 @@ class StackReader:
                 assay=assay,
                 printed=text,
                 result=result,
-                spot=Spot(self.index, entry.line.index, entry.x0, place),
+                spot=self._spot(entry, column),
                 own={**own, **column.own, **self._section(entry)},
                 reason=self._reason(entry, column, own),
                 notes=("low-confidence",) if doubtful else (),
@@ -192,7 +191,15 @@ class StackReader:
             if column.text
             else "another number stands nearer to the name, and no heading tells them apart"
         )
-        self.harvest.leave(text, bare(entry.label.text), self._place(entry, column), why)
+        self._leave(entry, column, text, bare(entry.label.text), why)
+
+    def _leave(self, entry: Entry, column: Column, text: str, near: str, why: str) -> None:
+        place = self._place(entry, column)
+        self.harvest.leave(text, near, place, why, self.index, box_of(entry, column))
+
+    def _spot(self, entry: Entry, column: Column) -> Spot:
+        place = self._place(entry, column)
+        return Spot(self.index, entry.line.index, entry.x0, place, box_of(entry, column))
 
     def _reason(self, entry: Entry, column: Column, own: dict[str, str]) -> str:
         name = next((own[key] for key in IDENTITY if own.get(key)), "")

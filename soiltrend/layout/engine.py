@@ -43,6 +43,7 @@ def read_document(document: Document) -> ReportReading:
         readings=tuple(readings),
         left_alone=tuple(harvest.left),
         messages=(*document.messages, *harvest.messages, *resolver.messages),
+        turned=tuple(page.turned for page in document.pages),
     )
 
 

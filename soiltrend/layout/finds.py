@@ -8,7 +8,7 @@ from functools import lru_cache
 from soiltrend.layout.labels import Label
 from soiltrend.layout.lines import Line
 from soiltrend.layout.reading import LeftAlone
-from soiltrend.readers.document import Page
+from soiltrend.readers.document import Box, Page
 from soiltrend.values import Result, parse_result
 from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_method, match_unit
 
@@ -57,6 +57,7 @@ class Spot:
     line: int
     x0: float
     place: str
+    box: Box | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,10 +86,14 @@ class Harvest:
     left: list[LeftAlone] = field(default_factory=list)
     messages: list[str] = field(default_factory=list)
 
-    def leave(self, text: str, near: str, place: str, reason: str) -> None:
-        """Name a number that is not taken; words without a digit are not worth naming."""
+    def leave(
+        self, text: str, near: str, place: str, reason: str, page: int = 0, box: Box | None = None
+    ) -> None:
+        """Name a number that is not taken; words without a digit are not worth naming. ``page`` is from 0."""
         if re.search(r"\d", text):
-            self.left.append(LeftAlone(text=text, near=near, place=place, reason=reason))
+            self.left.append(
+                LeftAlone(text=text, near=near, place=place, reason=reason, page=page + 1, box=box)
+            )
 
 
 def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "") -> Assay:

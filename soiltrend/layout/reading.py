@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any
 
+from soiltrend.readers.document import Box
 from soiltrend.values import Result
 
 
@@ -13,7 +14,8 @@ class Reading:
 
     ``form`` is the chemical form printed (``""`` for the element itself, else ``"P2O5"``, ``"K2O"``,
     ``"NO3"``, ``"SO4"`` …); ``unit`` is a code of :mod:`soiltrend.units` or ``""`` where none is printed.
-    ``reason`` tells a person why this number was taken for this analyte.
+    ``reason`` tells a person why this number was taken for this analyte; ``confirmed`` is True where the
+    document's own arithmetic agrees. ``page`` counts from 1, ``box`` is in the page's own measure.
     """
 
     sample: str
@@ -34,6 +36,9 @@ class Reading:
     place: str
     notes: tuple[str, ...] = ()
     reason: str = ""
+    confirmed: bool = False
+    page: int = 1
+    box: Box | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +49,16 @@ class LeftAlone:
     near: str
     place: str
     reason: str
+    page: int = 1
+    box: Box | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReportReading:
-    """All that one file says. ``looks_like`` is ``"soil test"`` or what the file is instead."""
+    """All that one file says. ``looks_like`` is ``"soil test"`` or what the file is instead.
+
+    ``turned`` says for each page how many degrees to the left it was turned to be read.
+    """
 
     source: str
     sha256: str
@@ -56,6 +66,7 @@ class ReportReading:
     readings: tuple[Reading, ...] = ()
     left_alone: tuple[LeftAlone, ...] = ()
     messages: tuple[str, ...] = field(default=())
+    turned: tuple[float, ...] = field(default=())
 
 
 def to_json(report: ReportReading) -> dict[str, Any]:
@@ -80,8 +91,9 @@ def from_json(plain: dict[str, Any]) -> ReportReading:
         sha256=plain["sha256"],
         looks_like=plain["looks_like"],
         readings=tuple(_reading(item) for item in plain["readings"]),
-        left_alone=tuple(LeftAlone(**item) for item in plain["left_alone"]),
+        left_alone=tuple(LeftAlone(**item | {"box": _box(item)}) for item in plain["left_alone"]),
         messages=tuple(plain["messages"]),
+        turned=tuple(plain["turned"]),
     )
 
 
@@ -94,5 +106,13 @@ def _reading(plain: dict[str, Any]) -> Reading:
             "sampled_on": date.fromisoformat(day) if day else None,
             "result": Result(**result),
             "notes": tuple(plain["notes"]),
+            "box": _box(plain),
         }
     )
+
+
+def _box(plain: dict[str, Any]) -> Box | None:
+    if plain["box"] is None:
+        return None
+    left, top, right, bottom = plain["box"]
+    return float(left), float(top), float(right), float(bottom)

@@ -63,6 +63,8 @@ class Resolver:
                 dict.fromkeys((*find.notes, *assay.notes, *find.result.notes, *date_notes, *layer_notes))
             ),
             reason=find.reason,
+            page=find.spot.page + 1,
+            box=find.spot.box,
         )
 
     def _told(self, find: Find, name: str) -> str:

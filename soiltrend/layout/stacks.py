@@ -12,8 +12,8 @@ from soiltrend.layout.labels import Label, label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase, phrase_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.words import role_of
-from soiltrend.layout.zones import Zone, cell, grid_zones, is_number, zones_below
-from soiltrend.readers.document import Page
+from soiltrend.layout.zones import Zone, cell, cell_words, grid_zones, is_number, zones_below
+from soiltrend.readers.document import Box, Page, box_around
 from soiltrend.vocabulary import match_method, match_unit
 
 GAP = 4  # lines without a name that a stack may step over
@@ -211,6 +211,15 @@ def cell_of(entry: Entry, column: Column) -> str:
     if entry.items and column.zone.x0 < entry.items[-1].x1:
         return cell(entry.line, column.zone) if column.zone.x1 != inf or column.zone.x0 != -inf else ""
     return ""
+
+
+def box_of(entry: Entry, column: Column) -> Box | None:
+    """Return the box of what :func:`cell_of` returns."""
+    inside = [item for item in entry.items if column.zone.holds(item.middle)]
+    if not inside:
+        return box_around(cell_words(entry.line, column.zone))
+    around = box_around(word for item in inside for word in item.words)
+    return (inside[0].x0, around[1], inside[-1].x1, around[3]) if around else None
 
 
 def _role_by_content(column: Column, stack: Stack) -> str:

@@ -1,10 +1,12 @@
 """What every reader makes, whatever the file was: pages of placed words."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 Medium = Literal["grid", "text", "drawn"]
+# Left, top, right and bottom in the page's own measure.
+Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,8 @@ class Page:
     """One page, sheet or file of words in reading order.
 
     ``space`` is the widest gap that still joins two words to one phrase, in the page's measure; a grid
-    has none, for each cell is a phrase of its own. ``name`` is the sheet's name.
+    has none, for each cell is a phrase of its own. ``name`` is the sheet's name. The boxes are those of the
+    page after a turn to the left by ``turned`` degrees; ``scanned`` words were seen by character recognition.
     """
 
     number: int
@@ -57,6 +60,8 @@ class Page:
     rules: tuple[Rule, ...] = ()
     space: float = 0.0
     name: str = ""
+    turned: float = 0.0
+    scanned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +78,15 @@ class Document:
     def several_pages(self) -> bool:
         """Whether a place must say its page or sheet."""
         return len(self.pages) > 1
+
+
+def box_around(words: Iterable[Word]) -> Box | None:
+    """Return the smallest box that holds all ``words``, None where there are none."""
+    found = tuple(words)
+    if not found:
+        return None
+    left, top = min(word.x0 for word in found), min(word.top for word in found)
+    return left, top, max(word.x1 for word in found), max(word.bottom for word in found)
 
 
 def grid_page(rows: Sequence[tuple[int, Sequence[str]]], *, number: int = 1, name: str = "") -> Page:
