@@ -39,6 +39,7 @@ class Amounts:
     since: int | None = None
     until: int | None = None
     sign: str | None = None
+    relative: bool = False
     hedges: set[str] = field(default_factory=set)
     unused: list[str] = field(default_factory=list)
 
@@ -47,7 +48,7 @@ def read_amounts(tokens: Sequence[Token], *, has_direction: bool) -> Amounts:
     """Return what the numbers among ``tokens`` say; a number with no part to play is listed as unused."""
     found = Amounts()
     rest = _without_spans(list(tokens), found)
-    rest = _without_years(rest, found)
+    rest = _without_years(_without_doses(rest), found)
     found.hedges = {"up to" if t.text.casefold() == "up to" else t.kind for t in rest if t.kind in HEDGES}
     quantities = _quantities(rest, found)
     _mark_implied(quantities, rest)
@@ -76,6 +77,18 @@ def _without_spans(tokens: list[Token], found: Amounts) -> list[Token]:
             and (_text(tokens, index - 1) in SPAN_WORDS)
         ):
             found.span_years = 1.0
+        else:
+            kept.append(token)
+    return kept
+
+
+def _without_doses(tokens: list[Token]) -> list[Token]:
+    """Take out how much of a material was put on: 'half an inch of compost', '20 tons of manure'."""
+    kept: list[Token] = []
+    for token in tokens:
+        if token.kind in {"material", "treatment"}:
+            while kept and (kept[-1].kind in {"number", "unit", "fraction"} or kept[-1].text == "of"):
+                kept.pop()
         else:
             kept.append(token)
     return kept
@@ -124,7 +137,7 @@ def _quantities(tokens: list[Token], found: Amounts) -> list[Quantity]:
         if token.kind == "times":
             found.times = float(token.value)
         elif token.kind == "fraction":
-            index = _fraction(tokens, index, quantities)
+            index = _fraction(tokens, index, quantities, found)
             continue
         elif token.kind == "number":
             index = _number(tokens, index, quantities)
@@ -133,16 +146,19 @@ def _quantities(tokens: list[Token], found: Amounts) -> list[Quantity]:
     return quantities
 
 
-def _fraction(tokens: list[Token], index: int, quantities: list[Quantity]) -> int:
-    """'half a point' is 0.5 points; 'a quarter' alone is 25 percent of what it was."""
+def _fraction(tokens: list[Token], index: int, quantities: list[Quantity], found: Amounts) -> int:
+    """'half a point' is 0.5 points, 'to a third' is times 0.33; 'a quarter' alone is 25 percent."""
     start, share = index, float(tokens[index].value)
     index += 1
-    if _kind(tokens, index) == "number" and _text(tokens, index) in {"a", "an", "of a"}:
+    while _text(tokens, index) in {"a", "an", "of"}:
         index += 1
     if _kind(tokens, index) == "unit" and tokens[index].value not in {"%", "times"}:
         unit = str(tokens[index].value)
         quantities.append(Quantity(share / 100, unit, _before(tokens, start), start, index + 1))
         return index + 1
+    if _before(tokens, start) == "to":
+        found.times = share / 100
+        return index
     quantities.append(Quantity(share, "%", _before(tokens, start), start, index, percent=True))
     return index
 
@@ -188,6 +204,7 @@ def _take_from_to(quantities: list[Quantity], tokens: Sequence[Token], found: Am
         joined = _only_between(tokens, first.end, second.position, "to")
         if (joined or first.before == "from") and not first.percent and first.before != "by":
             return _levels(first, second, quantities, found)
+    for first, second in pairwise(quantities):
         if second.before == "from":
             return _levels(second, first, quantities, found)
     for quantity in quantities:
@@ -235,6 +252,7 @@ def _take_level(quantity: Quantity, found: Amounts) -> None:
 def _take_change(quantity: Quantity, found: Amounts) -> None:
     if quantity.unit == "%":
         found.percent = abs(quantity.value)
+        found.relative = quantity.percent
     elif found.change is None:
         found.change = abs(quantity.value)
         found.unit = quantity.unit or found.unit

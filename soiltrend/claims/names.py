@@ -3,6 +3,7 @@
 import re
 
 from soiltrend.data import load_toml
+from soiltrend.observations.merge import measure_name
 from soiltrend.records.models import Garden
 
 Names = dict[str, tuple[str, str]]
@@ -18,7 +19,7 @@ def garden_names(garden: Garden | None) -> Names:
     names |= {m.material: ("material", m.material) for m in garden.materials}
     names |= {m.mix: ("material", m.mix) for m in garden.mixes}
     names |= {a.material: ("material", a.material) for a in garden.amendments}
-    names |= {m.measure.replace("_", " "): ("measure", m.measure) for m in garden.measurements}
+    names |= {m.measure.replace("_", " "): ("measure", measure_name(m.measure)) for m in garden.measurements}
     names |= {bed.treatment: ("treatment", bed.treatment) for bed in garden.beds if bed.amended}
     for bed in garden.beds:
         for called in (bed.bed, *bed.also_called):

@@ -98,7 +98,7 @@ def _in_group(treatment: str, amended: bool, wanted: tuple[str, ...]) -> bool:
         return True
     if "control" in wanted and not amended:
         return True
-    return treatment.casefold() in {name.casefold() for name in wanted}
+    return amended and any(name.casefold() in treatment.casefold() for name in wanted)
 
 
 def _beds_that_got(cause: str, evidence: Evidence) -> list[str]:

@@ -25,7 +25,8 @@ class Statement:
 
     ``level_from`` and ``level_to`` are levels in ``unit`` as said, ``change`` an absolute amount, ``percent``
     a size (a fall has direction ``down``), ``times`` a ratio. ``comparator`` is empty or ``about``,
-    ``at-least`` or ``at-most``. ``cause`` is the material or treatment that the sentence credits;
+    ``at-least`` or ``at-most``. ``relative`` marks a percent that can only be a share of what it was.
+    ``cause`` is the material or treatment that the sentence credits;
     ``against_controls`` is true where it says more, or less, than other beds. ``not_understood`` are the
     words that carried something and were not understood.
     """
@@ -40,6 +41,7 @@ class Statement:
     change: float | None = None
     unit: str | None = None
     percent: float | None = None
+    relative: bool = False
     times: float | None = None
     per_year: bool = False
     span_years: float | None = None

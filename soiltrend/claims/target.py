@@ -15,6 +15,8 @@ from soiltrend.units import to_canonical
 Mode = Literal["share", "absolute"]
 # Units of the long table in which a 'point' is one of the unit itself.
 POINT_UNITS = {"%", "[pH]"}
+# A percentage larger than this many times the level is a share of it, never points.
+MOST_POINTS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,9 @@ def _from_to(statement: Statement, change: Change) -> tuple[Target, ...] | Reaso
 
 def _percent(statement: Statement, change: Change) -> tuple[Target, ...]:
     share = Target("share", float(statement.percent or 0) / 100, f"{statement.percent:g} % of what it was")
-    if change.trend.unit != "%":
+    # 'up 25 %' of a level of 3 % cannot be meant as points; 'up 2 %' can.
+    as_points = change.trend.unit == "%" and not statement.relative
+    if not as_points or float(statement.percent or 0) > MOST_POINTS * abs(change.start):
         return (share,)
     points = Target("absolute", float(statement.percent or 0), f"{statement.percent:g} percentage points")
     return (share, points)

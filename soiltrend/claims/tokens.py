@@ -16,7 +16,7 @@ TYPO_LIKENESS = 0.8
 NAME_LIKENESS = 0.86
 FIRST_YEAR, LAST_YEAR = 1950, 2100
 # These are symbols of elements only where they are written as symbols.
-CASED = {"p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "om": "OM", "ec": "EC"}
+CASED = {"p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "om": "OM", "ec": "EC", "l": "L"}
 FUNCTION_WORDS = ("from", "to", "by", "since", "until", "between", "and", "but", "while", "than", "with")
 ARROWS = ("->", "→", "=>", "–", "—")
 _PIECES = re.compile(
@@ -51,14 +51,26 @@ def tokenize(text: str, names: Mapping[str, tuple[str, str]] | None = None) -> l
     names : phrases of this garden (beds, treatments, materials, own measures), lower case → (kind, value)
     """
     phrases = {**_phrases(), **{_plain(name): meaning for name, meaning in (names or {}).items()}}
-    pieces = list(_pieces(text))
+    pieces = list(_pieces(_with_names_mended(text, names or {})))
     tokens: list[Token] = []
     position = 0
     while position < len(pieces):
         token, taken = _longest(pieces, position, phrases)
         tokens.append(token)
         position += taken
-    return list(_named_beds([_corrected(token, phrases) for token in tokens]))
+    return list(_named_beds(_compared([_corrected(token, phrases) for token in tokens])))
+
+
+def _compared(tokens: list[Token]) -> list[Token]:
+    """Read 'a third less than' and '20 ppm more than' as directions; 'less than 20 ppm' is a limit."""
+    amounts = {"unit", "fraction", "number"}
+    made = []
+    for before, token in zip([None, *tokens], tokens, strict=False):
+        if before and before.kind in amounts and token.text.casefold() in {"less than", "more than"}:
+            made.append(Token("direction", "down" if token.kind == "at_most" else "up", token.text))
+        else:
+            made.append(token)
+    return made
 
 
 def _named_beds(tokens: list[Token]) -> Iterator[Token]:
@@ -69,6 +81,9 @@ def _named_beds(tokens: list[Token]) -> Iterator[Token]:
             skip = False
         elif token.text.casefold() in {"bed", "plot"} and following is not None and _is_bed_name(following):
             yield Token("unknown_bed", f"bed {following.text}", f"{token.text} {following.text}")
+            skip = True
+        elif token.kind == "word" and following is not None and following.text.casefold() in {"bed", "plot"}:
+            yield Token("unknown_bed", f"{token.text} {following.text}", f"{token.text} {following.text}")
             skip = True
         else:
             yield token
@@ -101,6 +116,21 @@ def _pieces(text: str) -> Iterator[_Piece]:
             yield from (_Piece(part, _plain(part)) for part in shown.split("-") if part)
         else:
             yield _Piece(shown, _plain(shown), None, glued)
+
+
+def _with_names_mended(text: str, names: Mapping[str, tuple[str, str]]) -> str:
+    """Mend typing errors in the long words of this garden's bed names ('Orchad Strip')."""
+    beds = [name for name, (kind, _) in names.items() if kind == "bed" and " " in name]
+    known = {word: _plain(word) for name in beds for word in name.split() if len(word) >= SHORTEST_TYPO}
+
+    def mended(match: re.Match[str]) -> str:
+        word = _plain(match.group())
+        if word in known.values() or word in _single_words():
+            return match.group()
+        near = get_close_matches(word, known.values(), n=1, cutoff=NAME_LIKENESS)
+        return near[0] if near and near[0][0] == word[0] else match.group()
+
+    return re.sub(r"[^\W\d_]{5,}", mended, text)
 
 
 def _spelled(text: str) -> str:
@@ -158,6 +188,9 @@ def _single(piece: _Piece) -> tuple[Token, int]:
         return Token("question", "?", "?"), 1
     if piece.plain in {".", ";", "!", ":", ","}:
         return Token("stop", piece.plain, piece.text), 1
+    fold = re.fullmatch(r"(\w+)-?fold", piece.plain)
+    if fold and (times := load_toml("claim_words")["numbers"].get(fold[1])):
+        return Token("times", times, piece.text), 1
     if not any(c.isalnum() or c in "%°~" for c in piece.plain):
         return Token("filler", piece.plain, piece.text), 1
     return Token("word", piece.plain, piece.text), 1
@@ -219,7 +252,17 @@ def _phrases() -> dict[str, tuple[str, str | float]]:
         put([phrase], "implied", f"{measure}|{direction}")
     found.update({_plain(word): ("times", value) for word, value in words["times"].items()})
     found.update({_plain(word): ("fraction", value) for word, value in words["fraction_percent"].items()})
-    for table in ("rate", "negation", "approximate", "at_least", "at_most", "cause", "comparative"):
+    for table in (
+        "crops",
+        "moving",
+        "rate",
+        "negation",
+        "approximate",
+        "at_least",
+        "at_most",
+        "cause",
+        "comparative",
+    ):
         put(words[table]["phrases"], table, table)
     for table in ("whole_garden", "amended_beds", "control_beds"):
         put(words[table]["phrases"], table, table)

@@ -66,26 +66,26 @@ def _credited(tokens: Sequence[Token], index: int) -> bool:
 def _statement(text: str, tokens: Sequence[Token]) -> Statement:
     measure, measurable, implied = _measure(tokens)
     amounts = read_amounts(
-        [
-            t
-            for t in tokens
-            if t.kind not in {"measure", "bed", "treatment", "material"} or t.kind == "measure"
-        ],
+        [token for token in tokens if token.kind != "bed"],
         has_direction=_says_direction(tokens) or implied is not None,
     )
     direction = _direction(tokens, measure, implied, amounts)
+    negated = _negated(tokens)
+    if negated and direction is None and any(token.kind == "moving" for token in tokens):
+        direction, negated = "none", False
     kinds = {token.kind for token in tokens}
     return Statement(
         text=text,
         measure=measure,
         measurable=measurable,
         direction=direction,
-        negated=_negated(tokens),
+        negated=negated,
         level_from=amounts.level_from,
         level_to=amounts.level_to,
         change=amounts.change,
         unit=amounts.unit,
         percent=amounts.percent,
+        relative=amounts.relative,
         times=amounts.times,
         per_year="rate" in kinds and amounts.span_years != 1.0,
         span_years=amounts.span_years,
@@ -107,7 +107,7 @@ def _statement(text: str, tokens: Sequence[Token]) -> Statement:
 def _measure(tokens: Sequence[Token]) -> tuple[str | None, bool, str | None]:
     found = [(i, t) for i, t in enumerate(tokens) if t.kind in MEASURES and not _credited(tokens, i)]
     if not found:
-        return None, True, None
+        return _unnamed_measure(tokens), True, None
     token = next((t for _, t in found if t.kind == "measure"), found[0][1])
     implied = next((t for _, t in found if t.kind == "implied"), None)
     if token.kind == "measure" and implied is None:
@@ -116,6 +116,13 @@ def _measure(tokens: Sequence[Token]) -> tuple[str | None, bool, str | None]:
         return str(token.value), False, None
     name, direction = str((implied or token).value).split("|")
     return name, name not in _unmeasurable_names(), direction
+
+
+def _unnamed_measure(tokens: Sequence[Token]) -> str | None:
+    """Return what a unit or a crop stands for: 'lost 0.3 pH units', '50 lb more carrots'."""
+    if any(token.kind == "unit" and token.text.casefold().startswith("ph") for token in tokens):
+        return "ph"
+    return "yield" if any(token.kind == "crops" for token in tokens) else None
 
 
 def _unmeasurable_names() -> set[str]:
@@ -139,6 +146,11 @@ def _direction(
             if judging and measure not in MORE_IS_BETTER:
                 continue
             return str(token.value)
+    for index, token in enumerate(tokens):
+        if token.kind in {"at_least", "at_most"} and _next_is_group(tokens, index):
+            return "up" if token.kind == "at_least" else "down"
+        if token.kind == "comparative" and token.text.casefold().startswith("more"):
+            return "up"
     if amounts.times is not None:
         return "up" if amounts.times > 1 else "down"
     if amounts.level_from is not None and amounts.level_to is not None:
@@ -149,8 +161,10 @@ def _direction(
 
 
 def _negated(tokens: Sequence[Token]) -> bool:
-    """Whether the statement denies. 'not only' and 'no less than' do not."""
-    for index, token in enumerate(tokens):
+    """Whether the statement denies: a 'not' before its verb. 'not only' does not, nor what comes after."""
+    moves = [i for i, t in enumerate(tokens) if t.kind in {"direction", "times", "implied", "moving"}]
+    end = moves[0] if moves else len(tokens)
+    for index, token in enumerate(tokens[:end]):
         if token.kind == "negation":
             following = tokens[index + 1].text.casefold() if index + 1 < len(tokens) else ""
             if following not in {"only", "just"}:
@@ -226,8 +240,12 @@ def _inherit(statements: list[Statement]) -> list[Statement]:
         says = statement.direction is not None or statement.has_amount
         later = next((s for s in statements[index + 1 :] if s.direction or s.has_amount), None)
         earlier = next((s for s in reversed(done) if s.direction or s.has_amount), None)
-        donor = None if says else (later or earlier)
-        done.append(statement if donor is None else _taking(statement, donor))
+        if says or not (later or earlier):
+            done.append(statement)
+        elif later:
+            done.append(_taking(statement, later))
+        elif earlier:  # 'OM doubled, and the yield with it' says which way the yield went, not how far
+            done.append(replace(statement, direction=earlier.direction, negated=earlier.negated))
     return done
 
 

@@ -52,7 +52,7 @@ SENTENCES: list[tuple[str, dict[str, Any]]] = [
     ("soil health improved", {"measure": "soil_health"} | UP),
     ("OM in East 1 went up", OM | UP | {"beds": ["East 1"]}),
     ("OM in E1 and East 2 went up", OM | UP | {"beds": ["East 1", "East 2"]}),
-    ("worm count tripled", {"measure": "worm count", "times": 3.0} | UP),
+    ("worm count tripled", {"measure": "worm_count", "times": 3.0} | UP),
     ("Carbon built up to 3 % between 2020 and 2024", {"measure": "organic_carbon", "to": 3.0} | UP),
     ("ca dropped", {"measure": None}),
     ("Ca dropped", {"measure": "calcium"} | DOWN),
