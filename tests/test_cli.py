@@ -216,6 +216,9 @@ def test_new_then_report_says_that_there_is_nothing_yet(run: Run, tmp_path: Path
     assert run("new", tmp_path / "garden").status == 0
     ran = run("trends", tmp_path / "garden", "--format", "json")
     assert (ran.status, ran.json) == (0, [])
+    ran = run("report", tmp_path / "garden")
+    assert ran.status == 0
+    assert "No report was read yet" in ran.out
 
 
 def test_add_files_a_report_once(run: Run, tmp_path: Path) -> None:

@@ -97,6 +97,10 @@ def write_report(study: Study) -> Path:
 
 def summary(study: Study) -> list[str]:
     """Return the lines that end a run: what was read, what changed, what is hard to believe."""
+    if not study.intake.reports:
+        return [
+            f"No report was read yet: put lab reports into {study.folder / 'reports'}/ and run this again."
+        ]
     shown = [t for t in study.trends if t.verdict in {"rising", "falling"}]
     hard = [f for f in study.findings if f.severity == "unbelievable"]
     doubtful = [f for f in study.findings if f.severity == "doubtful"]

@@ -135,4 +135,5 @@ def dose_records(
         trends=study.trends,
         today=study.today,
     )
-    return Rows(planned.records(), COLUMNS), planned.cautions
+    records = planned.records()
+    return Rows(records, COLUMNS, view=views.dose_view(records)), planned.cautions

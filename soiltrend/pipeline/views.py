@@ -119,6 +119,23 @@ def plan_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
     ]
 
 
+def dose_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
+    """Return a dose line by line: typical figure, range, the most it can change, if a test sees it."""
+    return [
+        {
+            "bed": row["bed"],
+            "what": row["what"],
+            "of": short_name(row["name"]) if row["what"] == "change" else str(row["name"]).replace("_", " "),
+            "typical": f"{_number(row['typical'])} {unit_name(row['unit'], change=row['what'] == 'change')}",
+            "range": f"{_number(row['low'])} to {_number(row['high'])}" if row["low"] != row["high"] else "",
+            "at most": _number(row["largest"]) if row["largest"] is not None else "",
+            "a test shows from": _number(row["smallest_detectable"]) if row["smallest_detectable"] else "",
+            "seen": row["visible"] or "",
+        }
+        for row in rows
+    ]
+
+
 def observation_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
     """Return the long table in eight columns."""
     return [

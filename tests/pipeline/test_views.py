@@ -1,0 +1,78 @@
+"""What a person at a terminal sees of each command: few columns, numbers rounded by their uncertainty."""
+
+from typing import Any
+
+import pytest
+
+from soiltrend.pipeline import views
+
+TREND = {
+    "bed": "Bed 1", "analyte": "organic_matter", "unit": "%", "n": 4, "first_on": "2020-04-01",
+    "last_on": "2023-04-01", "slope_per_year": 0.31234, "ci_low": 0.1, "ci_high": 0.52,
+    "verdict": "no-change-shown",
+}  # fmt: skip
+
+
+def test_a_trend_is_one_line_in_words() -> None:
+    assert views.trends_view([TREND]) == [
+        {
+            "bed": "Bed 1",
+            "test": "OM",
+            "years": "2020–2023",
+            "reports": 4,
+            "change a year": "+0.31 points",
+            "95 % interval": "+0.10 to +0.52",
+            "verdict": "no change shown",
+        }
+    ]
+
+
+def test_a_series_without_a_fit_shows_a_dash() -> None:
+    row = TREND | {"slope_per_year": None, "ci_low": None, "ci_high": None, "last_on": "2020-04-01"}
+    shown = views.trends_view([row])[0]
+    assert (shown["change a year"], shown["95 % interval"], shown["years"]) == ("–", "–", "2020")
+
+
+@pytest.mark.parametrize(
+    ("low", "value", "high", "shown"),
+    [
+        (-0.004, 0.001, 0.006, "+0.001 points"),
+        (-40, 3.3, 46, "+3 points"),
+        (-2.4, 0.26, 2.9, "+0.3 points"),
+        (-310, 12.0, 334, "+12 points"),
+    ],
+)
+def test_a_number_has_no_more_places_than_its_interval_carries(
+    low: float, value: float, high: float, shown: str
+) -> None:
+    row = TREND | {"ci_low": low, "ci_high": high, "slope_per_year": value}
+    assert views.trends_view([row])[0]["change a year"] == shown
+
+
+def test_a_finding_is_a_heading_with_text_causes_and_what_to_do() -> None:
+    row: dict[str, Any] = {
+        "severity": "doubtful", "bed": None, "analyte": "phosphorus", "text": "It stands at × 2.3.",
+        "causes": [{"code": "a", "text": "Another form.", "weight": 0.8}], "next_step": "Ask the lab.",
+    }  # fmt: skip
+    (block,) = views.finding_blocks([row])
+    assert block.heading == "DOUBTFUL  a whole report, P"
+    assert block.lines == ("It stands at × 2.3.", "80% Another form.", "Next: Ask the lab.")
+
+
+def test_a_claim_shows_what_was_not_understood() -> None:
+    row = {
+        "claim": "It frobnicated", "verdict": "untestable", "reasons": [{"code": "x", "text": "No measure."}],
+        "say_instead": "Nothing.", "to_settle": "Test.", "not_understood": ["frobnicated"],
+    }  # fmt: skip
+    (block,) = views.claim_blocks([row])
+    assert "Not understood: frobnicated." in block.lines
+
+
+def test_the_balance_speaks_the_growers_units() -> None:
+    row = {
+        "bed": "Bed 1", "what": "put on", "year": "total", "quantity": "dry_mass", "low": 1.0,
+        "typical": 2.0, "high": 3.0, "unit": "kg/m2", "largest": None, "observed": None,
+    }  # fmt: skip
+    rows = [row, row | {"unit": "lb/1000 ft2"}]
+    assert [shown["unit"] for shown in views.balance_view(rows, "metric")] == ["kg/m2"]
+    assert [shown["unit"] for shown in views.balance_view(rows, "us")] == ["lb/1000 ft2"]
