@@ -1,11 +1,8 @@
 """False alarms are counted per garden: one budget, shared out over everything the checks look at."""
 
-import numpy as np
-from numpy.typing import NDArray
+import math
 
 from soiltrend.data import load_toml
-
-Array = NDArray[np.float64]
 
 
 def allowance(family: str) -> float:
@@ -24,14 +21,7 @@ def sidak(chance: float, looks: int) -> float:
 
     Sidak 1967, JASA 62:626: ``1 - (1 - chance)^(1/looks)``; it holds for positively dependent looks too.
     """
-    return float(-np.expm1(np.log1p(-min(chance, 0.999)) / max(looks, 1)))
-
-
-def reach(df: Array | float, chance: float) -> Array:
-    """Return how many standard errors a value must lie out, either side, to have this two-sided chance."""
-    from scipy.special import stdtrit
-
-    return -np.asarray(stdtrit(df, chance / 2), dtype=float)
+    return -math.expm1(math.log1p(-min(chance, 0.999)) / max(looks, 1))
 
 
 def setting(table: str, key: str) -> float:

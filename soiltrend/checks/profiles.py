@@ -13,13 +13,16 @@ from soiltrend.checks.panels import Panel, derived, natural
 from soiltrend.data import load_toml
 
 Array = NDArray[np.float64]
+# Half a squared distance that no sample reaches.
+NEVER = 1e6
 
 
 @dataclass(frozen=True)
 class Profiles:
     """One round: values ``x`` and histories ``h`` of beds × analytes, in units of the SD of x - h.
 
-    ``scale`` is that SD and ``df`` its degrees of freedom, analyte by analyte.
+    ``scale`` is that SD, ``df`` its degrees of freedom and ``reports`` the number behind a history, analyte
+    by analyte.
     """
 
     round: int
@@ -29,6 +32,7 @@ class Profiles:
     h: Array
     scale: Array
     df: Array
+    reports: Array
 
 
 def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
@@ -38,11 +42,12 @@ def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
     if len(beds) < 2:
         return None
     x, h = np.full((len(beds), len(panels)), np.nan), np.full((len(beds), len(panels)), np.nan)
-    scale = []
+    scale, reports = [], []
     for a, panel in enumerate(panels):
         at = np.array([beds.index(bed) for bed in panel.beds])
         x[at, a], h[at, a], one = _scaled(panel, number)
         scale.append(one)
+        reports.append(_usual_count(panel, number))
     here = ~np.isnan(x) & ~np.isnan(h)
     kept = here.any(axis=1)
     if kept.sum() < 2:
@@ -50,19 +55,29 @@ def profiles_of(number: int, evidence: Evidence) -> Profiles | None:
     x = np.where(here, x, np.nan)
     df = np.array([_spread(panel)[1] for panel in panels])
     names = tuple(bed for bed, keep in zip(beds, kept, strict=True) if keep)
-    return Profiles(number, names, tuple(panels), x[kept], h[kept], np.array(scale), df)
+    return Profiles(number, names, tuple(panels), x[kept], h[kept], np.array(scale), df, np.array(reports))
 
 
 def _scaled(panel: Panel, number: int) -> tuple[Array, Array, float]:
     """Return value and history of each bed in units of the SD of their difference, and that SD."""
     column = panel.column_of(number)
     rest = panel.rest
-    others = np.delete(rest, column, axis=1) if column is not None else rest
-    count = (~np.isnan(others)).sum(axis=1)
+    others = _others(panel, number)
+    known = ~np.isnan(others).all(axis=1)
     history = np.full(rest.shape[0], np.nan)
-    history[count > 0] = np.nanmean(others[count > 0], axis=1)
-    spread = _spread(panel)[0] * np.sqrt(1 + 1 / max(float(np.median(count)), 1.0))
+    history[known] = np.nanmean(others[known], axis=1)
+    spread = _spread(panel)[0] * np.sqrt(1 + 1 / _usual_count(panel, number))
     return rest[:, column] / spread, history / spread, float(spread)
+
+
+def _others(panel: Panel, number: int) -> Array:
+    column = panel.column_of(number)
+    return panel.rest if column is None else np.delete(panel.rest, column, axis=1)
+
+
+def _usual_count(panel: Panel, number: int) -> float:
+    """Return how many other reports a bed of this panel usually has."""
+    return max(float(np.median((~np.isnan(_others(panel, number))).sum(axis=1))), 1.0)
 
 
 def _spread(panel: Panel) -> tuple[float, float]:
@@ -84,13 +99,19 @@ def costs(profiles: Profiles) -> tuple[Array, Array]:
     """
     gap = profiles.x[:, None, :] - profiles.h[None, :, :]
     own = profiles.h[:, None, :] - profiles.h[None, :, :]
-    known = ~np.isnan(gap) & ~np.isnan(profiles.x - profiles.h)[:, None, :]
-    missing = (~np.isnan(profiles.x - profiles.h)[:, None, :] & ~known).any(axis=2)
-    # One value that is far from every history (a lost decimal point) must not decide who is who.
-    far = setting("swaps", "farthest_sd")
-    cost = np.clip(np.where(known, gap, 0.0), -far, far)
+    telling = ~np.isnan(profiles.x - profiles.h) & ~_far_from_all(gap)
+    known = telling[:, None, :] & ~np.isnan(gap)
+    missing = (telling[:, None, :] & ~known).any(axis=2)
+    cost = (np.where(known, gap, 0.0) ** 2).sum(axis=2) / 2
     # A history that lacks an analyte of the sample cannot be shown to be its own.
-    return np.where(missing, 1e6, (cost**2).sum(axis=2) / 2), np.where(known, own, 0.0) ** 2
+    return np.where(missing, NEVER, cost), np.where(known, own, 0.0) ** 2
+
+
+def _far_from_all(gap: Array) -> NDArray[np.bool_]:
+    """Whether a value is far from every history: a lost decimal point must not decide who is who."""
+    distance = np.where(np.isnan(gap), np.inf, np.abs(gap))
+    far = distance.min(axis=1) > setting("swaps", "farthest_sd")
+    return np.asarray(far, dtype=bool)
 
 
 def swap_explanation(case: Case, evidence: Evidence) -> Explanation | None:

@@ -6,10 +6,11 @@ v the variance of x - h, and a bed j that i may really be::
     L = sum over i and analytes of [ (x_i - h_i)² - (x_i - h_j)² ] / 2v          (log likelihood ratio)
     q = sum of (h_i - h_j)² / v
 
-If nothing was swapped, L is about normal with mean -q/2 and variance q; as each analyte's v is an estimate
-of some degrees of freedom d, t with q² / sum(q_analyte² / d) of them (Satterthwaite 1946) is used. The best
-assignment of samples to histories (Kuhn 1955, Naval Res. Logist. 2:83) is taken apart into its cycles;
-a cycle of k of m beds is one of m!/((m - k)! k) that could have come out.
+If nothing was swapped, L is about normal with mean -q/2 + k sum of 1/(n + 1) and variance q: a history of n
+reports is itself noisy, which makes q too large and draws the samples of an exchange of k beds together. As
+each analyte's v is an estimate of some degrees of freedom d, t with q² / sum(q_analyte² / d) of them
+(Satterthwaite 1946) is used. The best assignment of samples to histories (Kuhn 1955, Naval Res. Logist.
+2:83) is taken apart into its cycles; a cycle of k of m beds is one of m!/((m - k)! k) that could have been.
 """
 
 from collections.abc import Iterable, Iterator
@@ -116,7 +117,8 @@ def _chance(gain: float, each: Array, size: int, profiles: Profiles) -> float:
     if expected <= 0:
         return 1.0
     df = expected**2 / float((each**2 / profiles.df).sum())
-    tail = float(stdtr(df, -(gain + expected / 2) / np.sqrt(expected)))
+    usual = size * float((1 / (profiles.reports + 1))[each > 0].sum()) - expected / 2
+    tail = float(stdtr(df, -(gain - usual) / np.sqrt(expected)))
     m = len(profiles.beds)
     ways = lgamma(m + 1) - lgamma(m - size + 1) - log(size)
     return min(tail * float(np.exp(ways)), 1.0)

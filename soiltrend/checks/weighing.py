@@ -54,16 +54,6 @@ class Line:
         gain = half * np.log((base + spread) / (base + left))
         return float(gain - 0.5 * np.log1p(information * scaled))
 
-    def size(self, x: Array) -> tuple[float, float]:
-        """Return the fitted size of ``x`` and its standard error."""
-        information = float(x @ self.p @ x)
-        if information <= 1e-12:
-            return float("nan"), float("inf")
-        size = float(x @ self.p @ self.y) / information
-        left = max(float(self.y @ self.p @ self.y) - size**2 * information, 0.0)
-        df = self.weight + max(self.y.size - 2, 0)
-        return size, float(np.sqrt((self.weight * self.prior + left) / df / information))
-
 
 def shared_lines(panels: Sequence[Panel], drifting: bool) -> list[Line | None]:
     """Return what all beds of each panel did together; the noise of one is moderated by the others."""
