@@ -1,9 +1,10 @@
 """Seeded gardens as long tables: honest ones, and ones with a story planted in them.
 
-Noise is as statistics part 4 states it (organic matter 10 %, P 20 %, other nutrients 10 to 30 %, pH 0.15);
-of its standard deviation 4 parts of 9.1 are shared by all beds of a report (the year, statistics part 4),
-the rest is the bed's own. Beds differ as beds of one garden do (15 % in organic matter, 30 to 40 % in P, K).
-Printed values are rounded as laboratories round (lab_methods 4.3).
+Noise is as soiltrend/data/noise.toml states it with its sources (organic matter 10 %, P 20 %, other
+nutrients 10 to 30 %, pH 0.15); of its standard deviation 4 parts of 9.1 are shared by all beds of a report
+(the year: 4 %; 25 % within fields of LimeSoDa over 15 cores, 5 % of the laboratory), the rest is the bed's
+own. Beds differ as beds of one garden do (15 % in organic matter, 30 to 40 % in P, K). Printed values are
+rounded as laboratories round (Rayment and Lyons 2011, Soil Chemical Methods - Australasia, appendix 1).
 """
 
 from collections.abc import Callable
@@ -48,7 +49,8 @@ SOIL: dict[str, Soil] = {
     "nitrate_n": Soil(18.0, 0.20, 0.30, 0, method="kcl"),
     "cec": Soil(11.0, 0.15, 0.12, 1, "meq/(100.g)", "summation"),
 }
-CHARGE = {"calcium": 200.39, "magnesium": 121.53, "potassium": 390.98}  # lab_methods 1.2
+# mg/kg for each meq/100 g: IUPAC abridged atomic weights (from memory) over the charge.
+CHARGE = {"calcium": 200.39, "magnesium": 121.53, "potassium": 390.98}
 ACIDITY = 2.0
 
 
@@ -265,8 +267,8 @@ def shifted_report(seed: int, beds: int = 12, years: int = 6) -> Simulated:
     """One year's cores were too short: organic matter and the nutrients that stay near the top read high.
 
     6 % organic matter in the top two inches over 2.5 % reads 3.67 with a six-inch core and 4.83 with a
-    three-inch core (amendments, C10): ×1.32; the more stratified P is given ×1.6, K ×1.5, Zn ×1.4, Ca and Mg
-    ×1.15 (judgement).
+    three-inch core (constructed example, derived): ×1.32; the more stratified P is given ×1.6, K ×1.5,
+    Zn ×1.4, Ca and Mg ×1.15 (judgement).
     """
     sim = simulate(seed, beds, years)
     t = int(sim.rng.integers(years))

@@ -64,7 +64,7 @@ def test_ph_is_fitted_in_ph_units() -> None:
     ],
 )
 def test_table_9_what_cores_buy(lab, core, year, cores, expected) -> None:
-    """Table 9 of the project's statistics notes: sqrt(lab² + core²/cores + year²)."""
+    """This project's own table 9, independent parts added: sqrt(lab² + core²/cores + year²)."""
     parts = {"lab_cv_pct": lab, "core_cv_pct": core, "year_cv_pct": year}
     prior = Noise({"organic_matter": parts}, cores=cores).of("organic_matter", "%")
     assert 100 * math.sqrt(math.expm1(prior.s0**2)) == pytest.approx(expected, abs=0.06)

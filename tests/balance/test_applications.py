@@ -39,7 +39,8 @@ def test_an_absolute_amount_is_for_each_bed() -> None:
 
 def test_a_depth_needs_no_area() -> None:
     one = balance(spread("2024-04-01", "standard compost", 1, "in deep", bed="Plain"), beds=BEDS).applied[0]
-    # 1 in: 67 wet and 34 dry short tons an acre (reference arithmetic): 7.53 kg/m² dry.
+    # 1 in: 67 wet and 34 dry short tons an acre, 7.53 kg/m² dry: derived from 1000 lb a cubic yard, half
+    # water, extension's planning figure (second-hand).
     assert one.contents.dry_mass.typical * 10_000 / 907.18474 * 0.40468564 == pytest.approx(33.6, abs=0.1)
 
 

@@ -107,7 +107,7 @@ def test_a_shallow_core_shows_more_of_the_same_load() -> None:
 )
 def test_char_counts_by_method(method: str, low: float, high: float) -> None:
     # 10 t/ha at 85 % loss on ignition in 2,000,000 lb: +0.38 points; as carbon × 1.724 more, by
-    # Walkley-Black hardly (Conyers et al. 2011; RL11-6).
+    # Walkley-Black hardly (Conyers et al. 2011; Rayment and Lyons 2011, ch. 6).
     made = slice_garden(
         spread("2021-04-01", "house char", 10 / 0.99, "t/ha", mixed_to_cm=15.24), materials=(CHAR,)
     )

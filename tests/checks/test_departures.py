@@ -68,7 +68,7 @@ def test_the_noise_is_moderated_as_limma_does():
 )
 def test_two_reports_have_the_reference_change_value(df, up, down):
     # Fraser 2012, Clin. Chem. Lab. Med. 50:807, log-normal: 5 % laboratory, 10 % sampling, +36.2 / -26.6 %;
-    # with four degrees of freedom +55 / -35 % (project's statistics notes 1.9).
+    # with four degrees of freedom +55 / -35 % (the same formula with t instead of z, derived).
     variance = np.full(2, np.log1p(0.05**2 + 0.10**2))
     fits = fit(precision(np.array([0.0, 1.0]), variance, 0.0), patterns(2).x, np.zeros((2, 1)))
     reach = stats.t.ppf(0.975, df) * float(fits.unit_se[0, 0])

@@ -1,4 +1,4 @@
-"""Values that no soil can have. Limits: lab_methods 6.1 (Rayment and Lyons 2011 and others, see the data)."""
+"""Values that no soil can have. Limits: Rayment and Lyons 2011 and others, named in the data."""
 
 import pytest
 

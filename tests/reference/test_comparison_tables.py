@@ -1,4 +1,4 @@
-"""Error rates and power of the comparison against the simulated tables of the project's statistics notes.
+"""Error rates and power of the comparison against the tables of this project's own simulations.
 
 Tables 4, 6, 6b and 11 there were made with other code (numpy and R); here they are reproduced by quadrature
 where that is exact, else by a seeded simulation within its own error.

@@ -1,4 +1,4 @@
-"""Power and planning against published formulas and the tables of the project's statistics notes.
+"""Power and planning against published formulas and the tables of this project's own simulations.
 
 Gelman & Carlin 2014 give type S and M errors; Fraser 2012 the reference change value; the tables were made
 with other code (simulation and R) and are reproduced here by the quadrature that the plan uses.

@@ -1,4 +1,4 @@
-"""How often the interval holds the truth: the tables of the project's statistics notes, found again.
+"""How often the interval holds the truth: the tables of this project's own simulations, found again.
 
 Tables 1, 1c, 3b and 8 follow from one quadrature; the simulation proves the quadrature and the engine.
 """

@@ -85,7 +85,7 @@ def test_points_of_the_garden_are_means_and_lead_to_no_row() -> None:
 
 
 def test_a_year_that_all_beds_share_is_not_taken_for_thirty_proofs() -> None:
-    """Year effect 5 %, bed noise 10 %, 30 beds, 4 years (table 4 of the project's statistics notes).
+    """Year effect 5 %, bed noise 10 %, 30 beds, 4 years (this project's own simulation, table 4).
 
     A t test over bed slopes calls half of such gardens changing; yearly means 1-4 %.
     """
