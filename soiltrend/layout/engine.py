@@ -13,6 +13,7 @@ from soiltrend.layout.kinds import looks_like
 from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import ReportReading
 from soiltrend.layout.resolve import Resolver
+from soiltrend.layout.scanned import mark_scanned, unlike_a_report
 from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Document
 from soiltrend.values import decimal_convention
@@ -34,14 +35,19 @@ def read_document(document: Document) -> ReportReading:
     harvest = Harvest(decimal=_decimal(pages) or ".")
     context = _harvest(document, pages, harvest)
     resolver = Resolver(
-        context, [line.text for lines in pages for line in lines], PurePath(document.source).stem
+        context,
+        [line.text for lines in pages for line in lines],
+        PurePath(document.source).stem,
+        harvest.finds,
     )
-    readings = check_arithmetic([resolver.reading(find) for find in harvest.finds])
+    found = check_arithmetic([resolver.reading(find) for find in harvest.finds])
+    readings, unclear = mark_scanned(found, document)
     return ReportReading(
         source=document.source,
         sha256=document.sha256,
-        readings=tuple(readings),
-        left_alone=tuple(harvest.left),
+        looks_like=unlike_a_report(document, found) or SOIL_TEST,
+        readings=readings,
+        left_alone=(*harvest.left, *unclear),
         messages=(*document.messages, *harvest.messages, *resolver.messages),
         turned=tuple(page.turned for page in document.pages),
     )

@@ -5,13 +5,13 @@ from types import ModuleType
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.files import sha256
-from soiltrend.readers import delimited, pdf, plain, spreadsheet
+from soiltrend.readers import delimited, pdf, pictured, plain, scan, spreadsheet
 from soiltrend.readers.document import Document, Page, Rule, Word
 
 __all__ = ["READERS", "Document", "Page", "Rule", "Word", "open_document"]
 
 # Each has NAME, EXPLAINED, recognises(content, name) and read(content, source).
-READERS: tuple[ModuleType, ...] = (delimited, plain, spreadsheet, pdf)
+READERS: tuple[ModuleType, ...] = (delimited, plain, spreadsheet, pdf, scan)
 
 MOST_BYTES = 100_000_000
 
@@ -32,8 +32,12 @@ def open_document(path: Path, root: Path | None = None) -> Document:
     source = _source(path, root)
     content = _content(path, source)
     reader = _the_one(content, path.name, source)
-    pages, messages = reader.read(content, source)
-    return Document(source=source, sha256=sha256(content), kind=reader.NAME, pages=pages, messages=messages)
+    if reader is pdf:
+        pages, messages, kind = pictured.read(content, source)
+    else:
+        pages, messages = reader.read(content, source)
+        kind = reader.NAME
+    return Document(source=source, sha256=sha256(content), kind=kind, pages=pages, messages=messages)
 
 
 def _source(path: Path, root: Path | None) -> str:

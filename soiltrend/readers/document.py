@@ -14,7 +14,8 @@ class Word:
     """One word, or one cell of a grid, and the box it fills.
 
     The box is in the page's own measure: rows and columns of a grid, lines and characters of a text,
-    points of a drawn page; ``top`` grows downwards. ``line`` is the row or line that a person would count.
+    points of a drawn page; ``top`` grows downwards. ``line`` is the row or line that a person would count;
+    ``sure`` (0 to 1) is how surely a recogniser of letters read the word.
     """
 
     text: str
@@ -23,6 +24,7 @@ class Word:
     x1: float
     bottom: float
     line: int
+    sure: float = 1.0
 
     @property
     def middle(self) -> float:

@@ -55,11 +55,13 @@ def read(content: bytes, source: str) -> tuple[tuple[Page, ...], tuple[str, ...]
 def _page(page: Any, number: int) -> Page:
     letters: Sequence[dict[str, Any]] = page.chars
     turned = sum(not c["upright"] for c in letters)
-    words = _words(page) if 2 * turned < len(letters) else _turned_words(page)
+    flat = 2 * turned < len(letters)
+    turn = 0.0 if flat or not letters else 90.0 if _reads_down(page) else 270.0
+    words = _words(page) if flat else _turned_words(page)
     words += _form_words(page)
     sizes = [word["bottom"] - word["top"] for word in words]
     placed = _numbered(words)
-    rules = tuple(_rules(page)) if 2 * turned < len(letters) else ()
+    rules = tuple(_rules(page)) if flat else ()
     page.close()
     return Page(
         number=number,
@@ -67,6 +69,7 @@ def _page(page: Any, number: int) -> Page:
         words=placed,
         rules=rules,
         space=WORD_GAP * median(sizes) if sizes else 0.0,
+        turned=turn,
     )
 
 
