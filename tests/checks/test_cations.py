@@ -1,6 +1,8 @@
 """A report against itself. Worked example: The Ideal Soil 2014, p. 48.
 
-CEC 11.4; Ca 1250, Mg 116, K 89, Na 26 ppm: 54.8, 8.5, 2.0 and 1.0 % saturation by the divisors 200, 120, 390, 230."""
+CEC 11.4; Ca 1250, Mg 116, K 89, Na 26 ppm make 54.8, 8.5, 2.0 and 1.0 % saturation by the divisors 200, 120,
+390 and 230.
+"""
 
 import pytest
 
