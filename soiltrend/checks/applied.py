@@ -1,14 +1,16 @@
 """What was put on against what the tests show, and char that a test counts as organic matter."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
 from soiltrend.balance import Balance, Possible
 from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
-from soiltrend.checks.finding import Cause, Finding
-from soiltrend.checks.pace import causes_of, layer_for, rise_lines, rise_numbers, span_of, taken_words
+from soiltrend.checks.finding import Cause, Finding, Severity
+from soiltrend.checks.pace import alone, causes_of, layer_for, rise_lines, rise_numbers, span_of, taken_words
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.rises import Rise, rises
 from soiltrend.checks.telling import next_step
@@ -16,20 +18,47 @@ from soiltrend.checks.wording import amount, analyte_name, change, day, figure, 
 from soiltrend.data import load_toml
 
 
+@dataclass(frozen=True)
+class Limits:
+    """How far a rise can go: nothing is believed above ``most``, doubted above ``likely``.
+
+    ``alone`` is the largest rise documented in this time without anything put on: a bed that rose no
+    faster is not held against its records.
+    """
+
+    could: Possible
+    alone: float
+
+    @property
+    def most(self) -> float:
+        """Everything put on, nothing lost, on top of the most that beds did by themselves."""
+        return max(self.could.zero_loss, self.could.inputs_only + self.alone)
+
+    @property
+    def likely(self) -> float:
+        """The high end of what is expected, or what beds did by themselves."""
+        return max(self.could.expected.high, self.alone)
+
+    def severity_of(self, rise: Rise) -> str:
+        """Return how hard the rise is to believe, empty if it is not."""
+        if rise.least > self.most:
+            return "unbelievable"
+        belief = float(load_toml("check_ceilings")["doubtful"]["belief"])
+        beyond = rise.change > self.likely and rise.belief_above(self.likely) >= belief
+        return "doubtful" if beyond else ""
+
+
 def more_than_applied(evidence: Evidence) -> Iterable[Finding]:
     """Find rises beyond what everything put on could give."""
     balance = evidence.balance
     if balance is None or not balance.recorded:
         return
-    belief = float(load_toml("check_ceilings")["doubtful"]["belief"])
     for rise in rises(evidence):
         could = _possible(rise, balance, evidence)
-        if could is None:
-            continue
-        if rise.least > could.zero_loss:
-            yield _finding(rise, could, "unbelievable", evidence)
-        elif rise.change > could.expected.high and rise.belief_above(could.expected.high) >= belief:
-            yield _finding(rise, could, "doubtful", evidence)
+        if could is not None:
+            limits = Limits(could, alone(rise))
+            if limits.severity_of(rise):
+                yield _finding(rise, limits, evidence)
 
 
 def _possible(rise: Rise, balance: Balance, evidence: Evidence) -> Possible | None:
@@ -41,21 +70,22 @@ def _possible(rise: Rise, balance: Balance, evidence: Evidence) -> Possible | No
     )
 
 
-def _finding(rise: Rise, could: Possible, severity: str, evidence: Evidence) -> Finding:
-    causes = causes_of(rise, evidence)
+def _finding(rise: Rise, limits: Limits, evidence: Evidence) -> Finding:
+    causes, could = causes_of(rise, evidence), limits.could
     help_text = load_toml("check_help")["more-than-applied"]
-    limit = could.zero_loss if severity == "unbelievable" else could.expected.high
     taken = taken_words(rise, evidence)
+    severity = limits.severity_of(rise)
     return Finding(
         code="more-than-applied",
-        severity=severity,  # type: ignore[arg-type]
+        severity=cast(Severity, severity),
         bed=rise.name,
         analyte=rise.panel.analyte,
         observations=evidence.places_of(rise.rows()),
-        text=f"{_text(rise, could, severity, evidence)} {taken}".strip(),
+        text=f"{_text(rise, limits, severity, evidence)} {taken}".strip(),
         numbers=rise_numbers(rise, evidence)
         | {
             "zero_loss": round(could.zero_loss, 4),
+            "most": round(limits.most, 4),
             "expected_low": round(could.expected.low, 4),
             "expected": round(could.expected.typical, 4),
             "expected_high": round(could.expected.high, 4),
@@ -64,28 +94,39 @@ def _finding(rise: Rise, could: Possible, severity: str, evidence: Evidence) -> 
         },
         causes=causes,
         next_step=next_step(causes, rise.panel.analyte),
-        arithmetic=(*rise_lines(rise, evidence), *could.arithmetic, _against(rise, limit, severity)),
+        arithmetic=(*rise_lines(rise, evidence), *could.arithmetic, *_against(rise, limits, severity)),
         would_change=help_text["would_change"],
     )
 
 
-def _text(rise: Rise, could: Possible, severity: str, evidence: Evidence) -> str:
+def _text(rise: Rise, limits: Limits, severity: str, evidence: Evidence) -> str:
     unit = rise.panel.unit
     if severity == "unbelievable":
-        most = change(could.zero_loss, False, unit)
+        most = change(limits.most, False, unit)
         bound = f"everything put on could make at most {most} even if nothing of it was lost"
     else:
-        bound = f"what was put on is expected to make at most {change(could.expected.high, False, unit)}"
+        bound = f"what was put on is expected to make at most {change(limits.likely, False, unit)}"
     rose = f"rose by {change(rise.change, False, unit)} (at least {change(rise.least, False, unit)})"
     until = day(rise.date(rise.last, evidence))
     return f"{rise.name}: {analyte_name(rise.panel.analyte)} {rose} up to {until}, but {bound}."
 
 
-def _against(rise: Rise, limit: float, severity: str) -> str:
-    shown = rise.least if severity == "unbelievable" else rise.change
-    word = "at least" if severity == "unbelievable" else "about"
-    most = figure(limit)
-    return f"shown: {word} {figure(shown)}; possible: {most}; {figure(shown)} is more than {most}"
+def _against(rise: Rise, limits: Limits, severity: str) -> Iterator[str]:
+    """Yield the last lines: what beds did by themselves, and the comparison."""
+    unbelievable = severity == "unbelievable"
+    limit = limits.most if unbelievable else limits.likely
+    if unbelievable and limits.most > limits.could.zero_loss:
+        yield (
+            f"put on {figure(limits.could.inputs_only)} + the most that beds are documented to do by "
+            f"themselves in this time {figure(limits.alone)} = {figure(limits.most)}"
+        )
+    elif not unbelievable and limits.alone > limits.could.expected.high:
+        yield f"the most that beds are documented to do by themselves in this time: {figure(limits.alone)}"
+    shown = rise.least if unbelievable else rise.change
+    yield (
+        f"shown: {'at least' if unbelievable else 'about'} {figure(shown)}; possible: {figure(limit)}; "
+        f"{figure(shown)} is more than {figure(limit)}"
+    )
 
 
 def char_counted(evidence: Evidence) -> Iterable[Finding]:
@@ -108,7 +149,8 @@ def _char(panel: Panel, bed: int, balance: Balance, evidence: Evidence) -> Itera
     before, after = (float(evidence.cell(row, "value")) for row in (first, last))
     if balance.total(panel.beds[bed], start, end).char_carbon.high == 0:
         return
-    could = balance.possible(panel.beds[bed], panel.analyte, start, end, before, method=panel.method)
+    layer = layer_for(panel, panel.beds[bed], before, evidence)
+    could = balance.possible(panel.beds[bed], panel.analyte, start, end, before, layer, method=panel.method)
     if could is not None and could.char.typical >= setting("char", "smallest_points"):
         yield _char_finding(panel, (first, last), could, after - before, evidence)
 

@@ -54,13 +54,22 @@ def faster_than_documented(evidence: Evidence) -> Iterable[Finding]:
 def ceiling_of(rise: Rise, evidence: Evidence) -> Ceiling:
     """Return the ceiling for a rise by what the records say was put on in its time."""
     row = load_toml("check_ceilings")[rise.panel.analyte]
-    thin = load_toml("check_ceilings")["layer"]["depth_cm"] / max(
-        rise.panel.depth[1] - rise.panel.depth[0], 1.0
-    )
     kind, per_year = _kind(rise, row, evidence)
-    if rise.panel.analyte != "ph":
-        per_year *= thin
-    return Ceiling(kind, per_year, row[f"{kind}_words"], row["source"])
+    return Ceiling(kind, per_year * _thinness(rise.panel), row[f"{kind}_words"], row["source"])
+
+
+def alone(rise: Rise) -> float:
+    """Return the largest rise documented in the time of this one without anything put on."""
+    row = load_toml("check_ceilings").get(rise.panel.analyte)
+    return float(row["none"]) * _thinness(rise.panel) * max(rise.years, 1.0) if row else 0.0
+
+
+def _thinness(panel: Panel) -> float:
+    """Return how many times more the same mass shows in this layer; pH is no mass."""
+    if panel.analyte == "ph":
+        return 1.0
+    top, bottom = panel.depth
+    return float(load_toml("check_ceilings")["layer"]["depth_cm"]) / max(bottom - top, 1.0)
 
 
 def _kind(rise: Rise, row: dict[str, Any], evidence: Evidence) -> tuple[str, float]:

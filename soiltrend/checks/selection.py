@@ -191,11 +191,10 @@ def _arithmetic(chosen: Chosen, mean: float, start: float, fake: float) -> Itera
     )
     if panel.log:
         ratio, share = mean / start, 1 - spread
-        yield (
-            f"{figure(mean)} ÷ {figure(start)} = {figure(ratio)}; to the power {figure(share, 2)} = "
-            f"{figure(ratio**share)}; "
-            f"{figure(start)} × {figure(ratio**share)} − {figure(start)} = {figure(fake, 2)}"
-        )
+        yield f"{figure(mean)} ÷ {figure(start)} = {figure(ratio)}"
+        yield f"{figure(ratio)} to the power {figure(share, 2)} = {figure(ratio**share)}"
+        yield f"{figure(start)} × {figure(ratio**share)} = {figure(start + fake)}"
+        yield f"{figure(start + fake)} − {figure(start)} = {figure(fake, 2)}"
     else:
         yield (f"(1 − {figure(spread, 2)}) × ({figure(mean)} − {figure(start)}) = {figure(fake, 2)}")
 
