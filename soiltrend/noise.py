@@ -23,6 +23,7 @@ from typing import Any, Literal
 from soiltrend.data import load_toml
 from soiltrend.errors import Problem, RecordsError
 from soiltrend.records.models import Garden
+from soiltrend.records.names import measure_name
 from soiltrend.regression import log_sd
 
 Scale = Literal["log", "raw"]
@@ -56,8 +57,9 @@ class Prior:
 class Noise:
     """The noise figures of one garden. ``overrides`` are its ``[noise.<analyte>]`` tables.
 
-    ``cores`` is the number of cores in a composite sample, None where unknown; ``measures`` are names of the
-    grower's own measurements, which may have an override too.
+    ``cores`` is the number of cores in a composite sample, None where unknown; ``measures`` are the grower's
+    own measurements as the long table names them, which may have an override too, and ``units`` the unit of
+    each: it decides whether ``cv_pct`` or ``sd`` is meant.
 
     Raises
     ------
@@ -68,12 +70,13 @@ class Noise:
     overrides: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     cores: int | None = None
     measures: tuple[str, ...] = ()
+    units: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         problems = [
             problem
             for analyte, given in self.overrides.items()
-            for problem in _problems(analyte, given, self.measures)
+            for problem in _problems(analyte, given, self.measures, self.units.get(analyte, ""))
         ]
         if problems:
             raise RecordsError(problems)
@@ -81,8 +84,8 @@ class Noise:
     def of(self, analyte: str, unit: str) -> Prior:
         """Return the noise of one report of ``analyte``, given in ``unit``."""
         row, known = _row(analyte, unit)
-        given = dict(self.overrides.get(analyte, {}))
         scale: Scale = row["scale"]
+        given = {key: value for key, value in self.overrides.get(analyte, {}).items() if _fits(key, scale)}
         cores = self.cores or int(_defaults()["cores"])
         parts = {part: float(given.get(f"{part}_cv_pct", row.get(part, 0.0))) for part in PARTS}
         whole = given.get("cv_pct", given.get("sd", None if "lab" in row else row["total"]))
@@ -110,8 +113,10 @@ def noise_of(garden: Garden) -> Noise:
     RecordsError
         See :class:`Noise`.
     """
-    measures = tuple(sorted({row.measure for row in garden.measurements}))
-    return Noise(overrides=garden.noise, cores=garden.sampling.cores, measures=measures)
+    units = {measure_name(row.measure): row.unit for row in garden.measurements}
+    return Noise(
+        overrides=garden.noise, cores=garden.sampling.cores, measures=tuple(sorted(units)), units=units
+    )
 
 
 def known_analytes() -> tuple[str, ...]:
@@ -143,7 +148,13 @@ def _row(analyte: str, unit: str) -> tuple[dict[str, Any], bool]:
     tables = load_toml("noise")
     if analyte in tables["analytes"]:
         return tables["analytes"][analyte], True
-    return tables["units"].get(unit, tables["other"]), False
+    by_unit = (row for code, row in tables["units"].items() if unit in (code, *row["also"]))
+    return next(by_unit, tables["other"]), False
+
+
+def _fits(key: str, scale: Scale) -> bool:
+    """Whether a figure is of this scale: percent on the logarithm, the unit itself on the raw one."""
+    return key != "sd" if scale == "log" else not key.endswith("cv_pct")
 
 
 def _total(parts: Mapping[str, float], cores: int) -> float:
@@ -160,7 +171,7 @@ def _source(row: Mapping[str, Any], given: Mapping[str, Any], cores: int | None,
     return f"{said}; {cores} cores{' (assumed)' if assumed else ''}"
 
 
-def _problems(analyte: str, given: Any, measures: tuple[str, ...]) -> list[Problem]:
+def _problems(analyte: str, given: Any, measures: tuple[str, ...], unit: str) -> list[Problem]:
     names = [*known_analytes(), *measures]
     if analyte not in names:
         near = difflib.get_close_matches(analyte, names, n=1)
@@ -168,7 +179,7 @@ def _problems(analyte: str, given: Any, measures: tuple[str, ...]) -> list[Probl
         return [_problem(analyte, None, "the name of an analyte", analyte, advice)]
     if not isinstance(given, Mapping):
         return [_problem(analyte, None, f"a table with {', '.join(KEYS)}", repr(given), "")]
-    scale = _row(analyte, "")[0]["scale"]
+    scale = _row(analyte, unit)[0]["scale"]
     found = [problem for key, value in given.items() if (problem := _key_problem(analyte, key, value, scale))]
     parts = {f"{part}_cv_pct" for part in PARTS} & set(given)
     if "cv_pct" in given and parts:
@@ -184,9 +195,9 @@ def _key_problem(analyte: str, key: str, value: Any, scale: Scale) -> Problem | 
         return _problem(analyte, key, f"one of {', '.join(KEYS)}", key, advice)
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         return _problem(analyte, key, "a number", repr(value), "")
-    if scale == "raw" and key.endswith("cv_pct"):
+    if scale == "raw" and not _fits(key, scale):
         return _problem(analyte, key, "sd, in the unit of the analyte", key, "It is fitted in its own unit.")
-    if scale == "log" and key == "sd":
+    if not _fits(key, scale):
         return _problem(analyte, key, "cv_pct, percent of the value", key, "It is fitted in percent.")
     return _range_problem(analyte, key, float(value))
 

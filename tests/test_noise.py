@@ -1,12 +1,15 @@
 """How much one report wobbles: published figures, their parts, and what a garden says instead."""
 
 import math
+from datetime import date
+from pathlib import Path
 
 import pytest
 
 from soiltrend.data import load_toml
-from soiltrend.errors import SoiltrendError
-from soiltrend.noise import Noise, known_analytes, noise_text
+from soiltrend.errors import RecordsError, SoiltrendError
+from soiltrend.noise import Noise, known_analytes, noise_of, noise_text
+from soiltrend.records.models import Garden, Measurement
 
 ROWS = load_toml("noise")["analytes"]
 
@@ -107,7 +110,13 @@ def test_the_shared_year_is_never_more_than_the_whole() -> None:
 
 
 @pytest.mark.parametrize(
-    ("measure", "unit", "scale"), [("yield", "kg", "log"), ("soil_temperature", "Cel", "raw")]
+    ("measure", "unit", "scale"),
+    [
+        ("yield", "kg", "log"),
+        ("soil_temperature", "Cel", "raw"),
+        ("soil_temperature", "°C", "raw"),
+        ("soil_temperature", "°F", "raw"),
+    ],
 )
 def test_what_nothing_is_published_for_is_called_a_guess(measure: str, unit: str, scale: str) -> None:
     prior = Noise().of(measure, unit)
@@ -119,6 +128,28 @@ def test_a_measure_of_ones_own_can_have_a_figure() -> None:
     noise = Noise({"yield": {"cv_pct": 12}}, measures=("yield",))
     assert noise.of("yield", "kg").text == "12 %"
     assert noise.of("yield", "kg").d0 == 4
+
+
+def test_a_figure_for_a_measure_takes_the_name_and_the_scale_of_the_long_table(tmp_path: Path) -> None:
+    measured = Measurement(
+        line=2, date=date(2024, 5, 1), bed="North", measure="Soil temperature", value=14, unit="°C"
+    )
+    given = Garden(folder=tmp_path, measurements=(measured,), noise={"soil_temperature": {"sd": 0.7}})
+    prior = noise_of(given).of("soil_temperature", "°C")
+    assert (prior.scale, prior.s0, prior.d0, prior.source) == ("raw", 0.7, 4.0, "garden.toml")
+
+
+def test_a_figure_in_percent_is_never_taken_for_one_in_degrees() -> None:
+    noise = Noise({"warmth": {"cv_pct": 12}}, measures=("warmth",))
+    assert noise.of("warmth", "kg").text == "12 %"
+    assert noise.of("warmth", "Cel").s0 == Noise().of("warmth", "Cel").s0
+
+
+def test_a_measure_as_it_was_written_is_pointed_to_its_name(tmp_path: Path) -> None:
+    measured = Measurement(line=2, date=date(2024, 5, 1), bed="North", measure="Root mass", value=1, unit="g")
+    given = Garden(folder=tmp_path, measurements=(measured,), noise={"Root mass": {"cv_pct": 9}})
+    with pytest.raises(RecordsError, match=r"Did you mean root_mass\?"):
+        noise_of(given)
 
 
 @pytest.mark.parametrize(

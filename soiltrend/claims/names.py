@@ -3,8 +3,8 @@
 import re
 
 from soiltrend.data import load_toml
-from soiltrend.observations.merge import measure_name
 from soiltrend.records.models import Garden
+from soiltrend.records.names import measure_name
 
 Names = dict[str, tuple[str, str]]
 

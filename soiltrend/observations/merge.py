@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from soiltrend.layout.reading import ReportReading
 from soiltrend.observations.build import observe
 from soiltrend.observations.duplicates import mark_duplicates
 from soiltrend.observations.table import FUTURE_DATE, NOT_IN_FITS, Observation, to_frame
+from soiltrend.records import names
 from soiltrend.records.models import Garden, Measurement
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def own_measurements(measurements: Iterable[Measurement], today: date | None) ->
             sample=item.bed,
             sampled_on=item.date,
             date_basis="sampled",
-            analyte=measure_name(item.measure),
+            analyte=names.measure_name(item.measure),
             value=item.value,
             unit=item.unit,
             value_printed=f"{item.value:.15g}",
@@ -70,8 +70,3 @@ def own_measurements(measurements: Iterable[Measurement], today: date | None) ->
         )
         for item in measurements
     ]
-
-
-def measure_name(text: str) -> str:
-    """Return a measure as the long table writes it (``Soil temperature`` → ``soil_temperature``)."""
-    return re.sub(r"[^\w]+", "_", text.strip().casefold()).strip("_")

@@ -28,6 +28,11 @@ class BedMatch:
     suggestion: str | None = None
 
 
+def measure_name(text: str) -> str:
+    """Return a measure as the long table and noise overrides name it (``Root mass`` → ``root_mass``)."""
+    return re.sub(r"[^\w]+", "_", text.strip().casefold()).strip("_")
+
+
 @lru_cache(maxsize=8192)
 def key(name: str) -> str:
     """Return what two spellings of one name have in common.

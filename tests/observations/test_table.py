@@ -4,7 +4,6 @@ import pandas as pd
 import pytest
 
 from soiltrend.observations import COLUMNS, long_table, to_frame, usable
-from soiltrend.observations.merge import measure_name
 from soiltrend.records.models import Measurement
 
 
@@ -50,14 +49,6 @@ def test_own_measurements_stand_in_the_same_table(garden) -> None:
     assert (row["value_printed"], row["source"], row["place"]) == ("-0.1", "measurements.csv", "line 3")
     assert row["notes"] == ""  # it can be colder than nothing
     assert messages == ()
-
-
-@pytest.mark.parametrize(
-    ("text", "name"),
-    [("Soil temperature", "soil_temperature"), (" Yield (kg) ", "yield_kg"), ("Wurzelmasse", "wurzelmasse")],
-)
-def test_a_measure_is_written_as_an_analyte(text: str, name: str) -> None:
-    assert measure_name(text) == name
 
 
 @pytest.mark.parametrize(

@@ -90,3 +90,11 @@ def test_advice_names_the_nearest_or_all_known() -> None:
     assert names.advice("composst", ["compost", "lime"]) == "Did you mean 'compost'?"
     assert names.advice("granite", ["compost", "lime"]) == "Known: 'compost', 'lime'."
     assert names.advice("granite", []) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [("Soil temperature", "soil_temperature"), (" Yield (kg) ", "yield_kg"), ("Wurzelmasse", "wurzelmasse")],
+)
+def test_a_measure_is_named_like_an_analyte(text: str, name: str) -> None:
+    assert names.measure_name(text) == name
