@@ -187,7 +187,9 @@ def read(
     picture: Annotated[
         Path | None,
         typer.Option(
-            "--picture", metavar="FILE.png", help="With --explain: draw what was taken (PDF and scans)."
+            "--picture",
+            metavar="FILE.png",
+            help="With --explain: draw what was taken and left; PDF and scans, pages below each other.",
         ),
     ] = None,
     wanted: Format = None,

@@ -107,14 +107,14 @@ def explanation_records(result: ReadFiles) -> Records:
 
 
 def draw_explanation(result: ReadFiles, files: Sequence[Path], picture: Path) -> None:
-    """Draw the first page of one PDF or scan with what was taken and what was left.
+    """Draw one PDF or scan, its pages below each other, with what was taken and what was left.
 
     Raises
     ------
     SoiltrendError
-        More than one file was given, or the file has no page to draw.
+        More than one file was given, nothing was read from it, or it has no page to draw.
     """
-    from soiltrend.readers.picture import draw
+    from soiltrend.layout.picture import draw
 
     if len(files) != 1 or len(result.intake.reports) != 1:
         raise SoiltrendError("--picture draws one report: give one PDF or picture of a report.")

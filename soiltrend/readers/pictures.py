@@ -59,18 +59,21 @@ def pages_of_picture(content: bytes, source: str) -> list[Image.Image]:
             ) from error
 
 
-def pages_of_pdf(content: bytes, numbers: Sequence[int], dpi: int = DOTS_PER_INCH) -> Iterator[Image.Image]:
-    """Draw pages of a PDF, numbered from 1."""
+def pages_of_pdf(
+    content: bytes, numbers: Sequence[int] | None, dpi: int = DOTS_PER_INCH
+) -> Iterator[tuple[Image.Image, float]]:
+    """Draw pages of a PDF, numbered from 1; None draws the first MOST_PAGES of them.
+
+    Yields each picture with its pixels for each point; a poster is drawn coarser, to fit into memory.
+    """
     import pypdfium2
 
     document = pypdfium2.PdfDocument(content)
     try:
-        for number in numbers:
+        for number in numbers or range(1, min(len(document), MOST_PAGES) + 1):
             page = document[number - 1]
-            # A poster stays a picture that fits into memory.
-            most = LARGEST / max(page.get_width(), page.get_height(), 1)
-            scale = min(dpi / POINTS_PER_INCH, max(most, 0.2))
-            yield page.render(scale=scale).to_pil().convert("RGB")
+            scale = min(dpi / POINTS_PER_INCH, LARGEST / max(page.get_width(), page.get_height(), 1))
+            yield page.render(scale=scale).to_pil().convert("RGB"), scale
             page.close()
     finally:
         document.close()

@@ -19,9 +19,7 @@ from typing import TYPE_CHECKING, Any
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers.document import Page, Word
 from soiltrend.readers.pictures import (
-    DOTS_PER_INCH,
     INSTALL,
-    POINTS_PER_INCH,
     is_picture,
     pages_of_pdf,
     pages_of_picture,
@@ -83,8 +81,8 @@ def read_pdf(content: bytes, source: str, numbers: Sequence[int]) -> tuple[Page,
     """Return pages of words for those pages of a PDF (from 1) that are pictures; boxes are in points."""
     recogniser(source)
     return tuple(
-        _page(picture, number, DOTS_PER_INCH / POINTS_PER_INCH)
-        for number, picture in zip(numbers, pages_of_pdf(content, numbers), strict=True)
+        _page(picture, number, scale)
+        for number, (picture, scale) in zip(numbers, pages_of_pdf(content, numbers), strict=True)
     )
 
 
