@@ -18,6 +18,7 @@ from soiltrend.readers.pictures import (
     pages_of_picture,
     turned,
 )
+from soiltrend.vocabulary import analytes
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -26,7 +27,8 @@ if TYPE_CHECKING:
 
 ACCENT, INK, PAPER = "#7b2457", "#2b2a28", "white"
 DOTS_PER_INCH = 144
-LETTERS = 130  # of them stand below each other on a page
+LETTERS, SMALLEST_LETTERS = 0.55, 9  # height of captions: a share of their box, and pixels
+LEAST_INK = 60  # levels of grey between paper and ink
 AROUND = 3  # pixels between a number and its box
 DASH, GAP = 6, 4
 LONGEST_REASON = 34
@@ -100,7 +102,7 @@ def _on(placed: Sequence[Placed], number: int) -> list[Placed]:
 
 
 def _named(reading: Reading) -> str:
-    name = reading.analyte.replace("_", " ")
+    name = analytes()[reading.analyte].symbol
     return f"{name} ?" if "low-confidence" in reading.notes else name
 
 
@@ -121,14 +123,16 @@ def _marked(page: Image.Image, marks: Sequence[Mark]) -> Image.Image:
     from PIL import ImageDraw, ImageFont
 
     pen = ImageDraw.Draw(page)
-    font = ImageFont.load_default(max(13, page.height // LETTERS))
+    free = page.convert("L")
     for mark in marks:
         if mark.taken:
             pen.rectangle(mark.box, outline=ACCENT, width=2)
         else:
             _dashed(pen, mark.box)
+        ImageDraw.Draw(free).rectangle(mark.box, fill="black")
     for mark in marks:
-        _caption(pen, mark, font)
+        size = max(SMALLEST_LETTERS, round(LETTERS * (mark.box[3] - mark.box[1])))
+        _caption(pen, mark, ImageFont.load_default(size), free)
     return page
 
 
@@ -144,13 +148,32 @@ def _dashed(pen: ImageDraw.ImageDraw, box: Box) -> None:
         pen.line((right, y, right, end), fill=INK)
 
 
-def _caption(pen: ImageDraw.ImageDraw, mark: Mark, font: Any) -> None:
-    """Write what a box is about on a strip of paper at its upper edge, so that it can be read on anything."""
-    left, top, *_ = mark.box
-    place = (left, top - 0.45 * font.size)
-    edges = pen.textbbox(place, mark.text, font=font, anchor="lm")
-    pen.rectangle((edges[0] - 1, edges[1], edges[2] + 1, edges[3]), fill=PAPER)
-    pen.text(place, mark.text, fill=ACCENT if mark.taken else INK, font=font, anchor="lm")
+def _caption(pen: ImageDraw.ImageDraw, mark: Mark, font: Any, free: Image.Image) -> None:
+    """Write what a box is about beside it, where nothing stands; a caption without room is left away."""
+    from PIL import ImageDraw
+
+    left, top, right, bottom = mark.box
+    for x, y, anchor in (
+        (right + AROUND, (top + bottom) / 2, "lm"),
+        (left, top - 1, "lb"),
+        (left, bottom + 1, "lt"),
+        (left - AROUND, (top + bottom) / 2, "rm"),
+    ):
+        edges = pen.textbbox((x, y), mark.text, font=font, anchor=anchor)
+        if _is_free(free, edges):
+            pen.text((x, y), mark.text, fill=ACCENT if mark.taken else INK, font=font, anchor=anchor)
+            ImageDraw.Draw(free).rectangle(edges, fill="black")
+            return
+
+
+def _is_free(free: Image.Image, edges: Box) -> bool:
+    """Whether a place is inside the page and has no ink: it is light, or as dark as paper in a shadow."""
+    left, top, right, bottom = (round(edge) for edge in edges)
+    if left < 0 or top < 0 or right >= free.width or bottom >= free.height:
+        return False
+    spread: Any = free.crop((left, top, right + 1, bottom + 1)).getextrema()
+    darkest, lightest = spread
+    return bool(lightest - darkest < LEAST_INK and darkest > 0)
 
 
 def _below_each_other(pages: Sequence[Image.Image]) -> Image.Image:
