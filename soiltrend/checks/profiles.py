@@ -135,11 +135,11 @@ def swap_explanation(case: Case, evidence: Evidence) -> Explanation | None:
 
 
 def _as_other(profiles: Profiles, pair: tuple[int, int], a: int) -> Effect:
-    panel = profiles.panels[a]
-    known = max(panel.rounds.size - 1, 1)
-    spread = _spread(panel)[0] * float(np.sqrt(2 / known))
+    """Return what one analyte does if this bed's sample is the other's; both histories are noisy."""
+    known = profiles.reports[a]
     mean = float(profiles.h[pair[1], a] - profiles.h[pair[0], a]) * profiles.scale[a]
-    return Effect(panel, profiles.beds[pair[0]], "one", mean, spread)
+    sd = float(profiles.scale[a] * np.sqrt(2 / (known + 1)))
+    return Effect(profiles.panels[a], profiles.beds[pair[0]], "one", mean, sd)
 
 
 def _nearest(profiles: Profiles, here: int) -> int:

@@ -1,6 +1,8 @@
 """All checks together: order, consequences, every finding in words, and gardens with almost nothing."""
 
+import json
 import re
+from dataclasses import asdict
 
 import pandas as pd
 import pytest
@@ -126,3 +128,9 @@ def test_a_table_with_dates_as_text_is_understood():
     table["sampled_on"] = table["sampled_on"].dt.strftime("%Y-%m-%d")
     found = run_checks(Evidence(garden(), pd.DataFrame(table), (), Noise()))
     assert {f.code for f in found} >= {"jump-beyond-noise", "impossible-value"}
+
+
+def test_every_finding_can_be_written_as_json(all_findings):
+    for f in all_findings:
+        back = json.loads(json.dumps(asdict(f), allow_nan=False))
+        assert back["numbers"] == json.loads(json.dumps(f.numbers))
