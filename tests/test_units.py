@@ -174,6 +174,40 @@ def test_pounds_per_acre_need_a_soil_mass_and_say_which_was_taken(
     assert (converted.unit, converted.notes) == ("mg/kg", (note,))
 
 
+@pytest.mark.parametrize(
+    ("unit", "depth", "assumed", "expected", "note"),
+    [
+        # printed as 2 × ppm, 4 × ppm for 12 inches (Univ. of Minnesota Extension; Merced County note)
+        ("lb/acre", 15.24, {"density_assumed": True}, 50.0, "furrow-slice-assumed"),
+        ("lb/acre", 30.48, {"density_assumed": True}, 25.0, "furrow-slice-prorated"),
+        ("lb/acre", 30.48, {"density_assumed": True, "layer_assumed": True}, 50.0, "furrow-slice-assumed"),
+        # the density of this very soil is known
+        ("lb/acre", 15.24, {}, 56.574, "depth-and-density-used"),
+        ("lb/acre", 15.24, {"layer_assumed": True}, 56.574, "depth-and-density-used"),
+        # a stock in kg/ha is one of the layer that was sampled
+        ("kg/ha", 15.24, {"density_assumed": True, "layer_assumed": True}, 50.474, "depth-and-density-used"),
+        # 100 lb to 1000 square feet are 4356 lb to the acre
+        ("lb/1000ft2", 15.24, {"density_assumed": True}, 2178.0, "furrow-slice-assumed"),
+    ],
+)
+def test_a_garden_s_usual_density_is_not_what_the_laboratory_multiplied_by(
+    unit: str, depth: float, assumed: dict[str, bool], expected: float, note: str
+) -> None:
+    converted = to_canonical(
+        100, analyte="phosphorus", unit=unit, depth_cm=depth, bulk_density=1.3, **assumed
+    )
+    assert converted.value == pytest.approx(expected, rel=1e-4)
+    assert converted.notes == (note,)
+
+
+def test_without_a_density_pounds_per_acre_go_by_the_printed_depth_alone() -> None:
+    def ppm(**context: object) -> float:
+        return to_canonical(100, analyte="phosphorus", unit="lb/acre", **context).value  # type: ignore[arg-type]
+
+    assert ppm(depth_cm=30.48) == pytest.approx(25)
+    assert ppm(depth_cm=30.48, layer_assumed=True) == pytest.approx(50)
+
+
 def test_kg_per_hectare_of_an_oxide_through_depth_and_density() -> None:
     """577 kg P2O5/ha in 30 cm at 1.4 g/cm3 is 60 mg P/kg (Ingenieurbüro Geries, 2018)."""
     converted = to_canonical(

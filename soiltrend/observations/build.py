@@ -8,6 +8,7 @@ from soiltrend import units
 from soiltrend.errors import CannotConvert
 from soiltrend.layout.reading import Reading, ReportReading
 from soiltrend.observations.corrections import Corrected, Corrections, cannot_correct
+from soiltrend.observations.density import Densities, Density
 from soiltrend.observations.table import (
     FUTURE_DATE,
     IMPOSSIBLE_DATE,
@@ -39,7 +40,9 @@ def observe(
     RecordsError
         A correction of this report fits no result, or more than one.
     """
-    builder = _Builder(report.source, garden, today, Corrections.of(report, garden))
+    corrections = Corrections.of(report, garden)
+    densities = Densities.of(report, garden, corrections)
+    builder = _Builder(report.source, garden, today, corrections, densities)
     rows = [row for reading in report.readings if (row := builder.row(reading)) is not None]
     return rows, [*builder.left_out, *builder.bed_messages(), *builder.dates]
 
@@ -50,6 +53,7 @@ class _Builder:
     garden: Garden | None
     today: date | None
     corrections: Corrections
+    densities: Densities
     left_out: list[str] = field(default_factory=list)
     dates: list[str] = field(default_factory=list)
     matches: dict[str, names.BedMatch] = field(default_factory=dict)
@@ -61,7 +65,9 @@ class _Builder:
         depth = _Depth.of(reading, self.garden)
         corrected = self.corrections.of_reading(reading)
         try:
-            value, unit, qualifier, conversion = self._converted(reading, corrected, bed, depth)
+            value, unit, qualifier, conversion = self._converted(
+                reading, corrected, self.densities.of_reading(reading, bed), depth
+            )
         except CannotConvert as error:
             if corrected:
                 raise cannot_correct(corrected, str(error)) from error
@@ -103,7 +109,7 @@ class _Builder:
         )
 
     def _converted(
-        self, reading: Reading, corrected: Corrected | None, bed: Bed | None, depth: "_Depth"
+        self, reading: Reading, corrected: Corrected | None, density: Density, depth: "_Depth"
     ) -> tuple[float | None, str, str, tuple[str, ...]]:
         number = corrected.value if corrected else reading.result.number
         converted = units.to_canonical(
@@ -112,16 +118,13 @@ class _Builder:
             unit=corrected.unit if corrected else reading.unit,
             form=corrected.form if corrected else reading.form,
             depth_cm=depth.thickness,
-            bulk_density=self._bulk_density(bed),
+            bulk_density=density.g_cm3,
+            layer_assumed=depth.assumed,
+            density_assumed=density.assumed,
             method=reading.method,
         )
         value = None if number is None else converted.value
         return value, converted.unit, "" if corrected else reading.result.qualifier, tuple(converted.notes)
-
-    def _bulk_density(self, bed: Bed | None) -> float | None:
-        if bed is not None and bed.bulk_density_g_cm3 is not None:
-            return bed.bulk_density_g_cm3
-        return self.garden.soil.bulk_density_g_cm3 if self.garden else None
 
     def _bed(self, sample: str) -> Bed | None:
         if self.garden is None:
@@ -178,6 +181,10 @@ class _Depth:
         if garden is not None and garden.sampling.depth_cm is not None:
             return cls(0.0, garden.sampling.depth_cm, ("depth-assumed",))
         return cls()
+
+    @property
+    def assumed(self) -> bool:
+        return bool(self.notes)
 
     @property
     def thickness(self) -> float | None:

@@ -42,6 +42,8 @@ class _Printed:
     form: str
     depth_cm: float | None
     bulk_density: float | None
+    layer_assumed: bool
+    density_assumed: bool
     method: str
 
 
@@ -58,6 +60,8 @@ def to_canonical(
     form: str = "",
     depth_cm: float | None = None,
     bulk_density: float | None = None,
+    layer_assumed: bool = False,
+    density_assumed: bool = False,
     method: str = "",
 ) -> Converted:
     """Convert one printed number to the canonical unit of its analyte.
@@ -70,6 +74,17 @@ def to_canonical(
         Vocabulary names and codes; ``unit`` is ``""`` where none is printed, ``form`` ``""`` for the element.
     depth_cm, bulk_density
         Thickness of the sampled layer in cm and its density in g/cm3, for results per area.
+    layer_assumed, density_assumed
+        Whether that is what the garden usually has and not what was printed or measured for this soil.
+
+    Notes
+    -----
+    kg/ha is a stock of the layer: it is divided by depth and density where they are known. lb/acre (and
+    other units of acre and square foot) is not: laboratories multiply ppm by 2 for each furrow slice, or
+    6 inches, without weighing anything (Univ. of Minnesota Extension 2011; Penn State Agronomy Guide;
+    Merced County conversion note). It is taken back the same way, by the printed depth alone, unless the
+    density of this very soil is known, from the report or for the bed. Without a density both rest on the
+    furrow slice.
 
     Raises
     ------
@@ -90,6 +105,8 @@ def to_canonical(
         form=form,
         depth_cm=depth_cm,
         bulk_density=bulk_density,
+        layer_assumed=layer_assumed,
+        density_assumed=density_assumed,
         method=method,
     )
     converted = _RULES.get(str(row["unit"]), _to_mass)(printed)
@@ -142,9 +159,16 @@ def _to_mass(printed: _Printed) -> Converted:
             return _by_volume(printed, _charge_mass(printed))
         case "area":
             per_area = printed.value * printed.unit.factor * _element(printed)
-            value, note = kg_ha_to_ppm(per_area, printed.depth_cm, printed.bulk_density)
+            value, note = kg_ha_to_ppm(per_area, *_soil(printed))
             return Converted(value, "mg/kg", (note,))
     raise _refuse(printed, "an index or another quantity carries no amount of an element.")
+
+
+def _soil(printed: _Printed) -> tuple[float | None, float | None]:
+    """Return depth and density to divide by: per acre, laboratories know nothing of what is usual here."""
+    if not printed.unit.furrow_slice or not (printed.density_assumed or printed.bulk_density is None):
+        return printed.depth_cm, printed.bulk_density
+    return None if printed.layer_assumed else printed.depth_cm, None
 
 
 def _charge_mass(printed: _Printed) -> float:

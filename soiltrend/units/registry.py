@@ -16,7 +16,8 @@ class Unit:
 
     ``quantity`` is ``mass``, ``charge``, ``volume``, ``volume-charge``, ``area``, ``conductivity``,
     ``density``, ``ph`` or ``index``; ``factor`` turns a number into the base unit of that quantity.
-    ``moles`` marks a unit that does not say whether it counts moles or charge.
+    ``moles`` marks a unit that does not say whether it counts moles or charge, ``furrow_slice`` one that
+    laboratories reckon from ppm through the furrow slice, whatever the soil weighs.
     """
 
     code: str
@@ -24,6 +25,7 @@ class Unit:
     factor: float
     spellings: tuple[str, ...]
     moles: bool = False
+    furrow_slice: bool = False
 
 
 @cache
@@ -38,6 +40,7 @@ def units() -> Mapping[str, Unit]:
                 factor=row["factor"],
                 spellings=tuple(row["spellings"]),
                 moles=row.get("moles", False),
+                furrow_slice=row.get("furrow_slice", False),
             )
             for code, row in rows.items()
         }

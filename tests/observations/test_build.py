@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from soiltrend.observations import observe
-from soiltrend.records.models import Bed, Garden
+from soiltrend.records.models import Bed, Correction, Garden
 from soiltrend.values import Result
 
 
@@ -101,6 +101,66 @@ def test_a_result_per_area_is_divided_by_the_soil_of_the_layer(
     # kg/ha = mg/kg x depth (cm) x bulk density (g/cm3) x 0.1
     assert row.value == pytest.approx(100 / (20 * density * 0.1))
     assert "depth-and-density-used" in row.notes
+
+
+def test_pounds_per_acre_keep_to_the_furrow_slice_where_only_the_garden_has_a_usual_density(
+    reading, report, garden
+) -> None:
+    one = reading(100.0, analyte="phosphorus", unit="lb/acre")
+    (row,), _ = observe(report(one), garden)
+    assert row.value == pytest.approx(50)  # garden: 20 cm at 1.3 g/cm3, of which the laboratory knows nothing
+    assert {"furrow-slice-assumed", "depth-assumed"} <= set(row.notes)
+
+
+@pytest.mark.parametrize(
+    ("sample", "printed", "density"),
+    [("South 1", None, 1.1), ("South 1", 1.25, 1.25), ("North 1", 1.25, 1.25)],
+    ids=["the bed's own", "the report's before the bed's", "the report's"],
+)
+def test_pounds_per_acre_are_divided_by_a_density_known_for_this_soil(
+    reading, report, garden, sample: str, printed: float | None, density: float
+) -> None:
+    layer = {"sample": sample, "depth_from_cm": 0.0, "depth_to_cm": 15.0}
+    one = reading(100.0, analyte="phosphorus", unit="lb/acre", **layer)
+    also = () if printed is None else (reading(printed, analyte="bulk_density", unit="g/cm3", **layer),)
+    rows, _ = observe(report(one, *also), garden)
+    # lb/acre = ppm × depth (cm) × bulk density (g/cm3) × 0.1 / 1.12085
+    assert rows[0].value == pytest.approx(100 * 1.120851 / (15 * density * 0.1), rel=1e-6)
+    assert "depth-and-density-used" in rows[0].notes
+
+
+@pytest.mark.parametrize(
+    "printed", [(13.0,), (1.2, 1.4), (None,)], ids=["impossible", "two that differ", "not a number"]
+)
+def test_a_printed_density_that_cannot_be_used_changes_nothing(reading, report, printed) -> None:
+    also = [
+        reading(value, analyte="bulk_density", unit="g/cm3", place=f"row {i}")
+        for i, value in enumerate(printed)
+    ]
+    rows, _ = observe(report(reading(100.0, analyte="phosphorus", unit="lb/acre"), *also), None)
+    assert rows[0].value == pytest.approx(50)
+
+
+def test_a_corrected_density_is_the_one_that_counts(reading, report, garden) -> None:
+    layer = {"depth_from_cm": 0.0, "depth_to_cm": 15.0}
+    correction = Correction(
+        line=2,
+        source="reports/a.csv",
+        sample="North 1",
+        analyte="bulk_density",
+        value=1.2,
+        unit="g/cm3",
+        reason="slip of the pen",
+    )
+    corrected = garden.model_copy(update={"corrections": (correction,)})
+    rows, _ = observe(
+        report(
+            reading(100.0, analyte="phosphorus", unit="kg/ha", **layer),
+            reading(1.8, analyte="bulk_density", unit="g/cm3", place="row 3", **layer),
+        ),
+        corrected,
+    )
+    assert rows[0].value == pytest.approx(100 / (15 * 1.2 * 0.1))
 
 
 def test_a_result_per_area_without_depth_or_density_rests_on_the_furrow_slice_and_says_so(
