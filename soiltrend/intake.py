@@ -13,6 +13,7 @@ from pathlib import Path
 
 from soiltrend.errors import SoiltrendError
 from soiltrend.files import leads_outside, sha256, write_text
+from soiltrend.layout import load_layouts
 from soiltrend.layout.reading import ReportReading, from_json, to_json
 
 SOIL_TEST = "soil test"
@@ -70,7 +71,13 @@ def take_in(
     cache_folder : where to remember what was read; None reads everything anew
     progress : called with files done, files in all and the file's name
     confined : name, and do not follow, a symbolic link that leads out of ``root``
+
+    Raises
+    ------
+    RecordsError
+        A declared layout cannot be used.
     """
+    load_layouts(layouts)  # a wrong one is an error of the records, before any report is read
     jobs = [_Job(path, root, tuple(layouts)) for path in paths]
     outcomes: dict[Path, ReportReading | Failure] = {}
     waiting: list[_Job] = []
@@ -145,7 +152,7 @@ def _read_all(jobs: Sequence[_Job]) -> Iterable[tuple[_Job, ReportReading | Fail
 
 def _read(job: _Job) -> ReportReading | Failure:
     """Read one file. Whatever a damaged file makes a library do, the other files are still read."""
-    from soiltrend.layout import load_layouts, read_report
+    from soiltrend.layout import read_report
     from soiltrend.readers import open_document
 
     try:

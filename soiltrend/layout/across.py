@@ -23,6 +23,7 @@ ROW_ROLES = {
     "unit",
     "deviation",
     "uncertainty",
+    "ignored",
 }
 IDENTITY = ("bed", "sample", "field", "lab_number")
 

@@ -7,6 +7,7 @@ from pathlib import PurePath
 from soiltrend.layout.across import read_tables
 from soiltrend.layout.agreement import check_arithmetic
 from soiltrend.layout.context import Context, listen
+from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import Harvest
 from soiltrend.layout.kinds import looks_like
@@ -21,18 +22,28 @@ from soiltrend.values import decimal_convention
 SOIL_TEST = "soil test"
 
 
-def read_document(document: Document) -> ReportReading:
+def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) -> ReportReading:
     """Return every result of a document with its reason, and every number left alone with why not.
 
-    A document that is no soil test gives no readings; ``looks_like`` says what it is instead.
+    A document that is no soil test gives no readings; ``looks_like`` says what it is instead. Of the declared
+    ``layouts`` the one counts whose words the document prints.
     """
     pages = [lines_of(page) for page in document.pages]
+    layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
+    with in_force(layout):
+        return _read(document, pages, layout)
+
+
+def _read(
+    document: Document, pages: Sequence[Sequence[Line]], layout: DeclaredLayout | None
+) -> ReportReading:
+    given = layout or NOTHING_DECLARED
     kind = looks_like([line.text for lines in pages for line in lines])
     if kind != SOIL_TEST:
         return ReportReading(
             source=document.source, sha256=document.sha256, looks_like=kind, messages=document.messages
         )
-    harvest = Harvest(decimal=_decimal(pages) or ".")
+    harvest = Harvest(decimal=_decimal(pages) or given.defaults.decimal or ".")
     context = _harvest(document, pages, harvest)
     resolver = Resolver(
         context,
@@ -40,7 +51,9 @@ def read_document(document: Document) -> ReportReading:
         PurePath(document.source).stem,
         harvest.finds,
     )
-    found = check_arithmetic([resolver.reading(find) for find in harvest.finds])
+    if given.defaults.date_order and not resolver.open_order:
+        resolver.order, resolver.open_order = given.defaults.date_order, True
+    found = check_arithmetic([given.completed(resolver.reading(find)) for find in harvest.finds])
     readings, unclear = mark_scanned(found, document)
     return ReportReading(
         source=document.source,

@@ -86,6 +86,11 @@ def words_of_name(text: str) -> int:
     return 0
 
 
+def forget() -> None:
+    """Forget which names were found, because a declared layout now lets other words be names."""
+    words_of_name.cache_clear()
+
+
 def _known(text: str) -> bool:
     return bool(label_of(text).analyte or field_of(text))
 

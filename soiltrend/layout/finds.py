@@ -30,6 +30,7 @@ WHY_LEFT = {
     "symbol": "it is an abbreviation",
     "summary": "it is summed up from other results",
     "ambiguous": "what its name means is not certain",
+    "ignored": "the declared layout says to leave it",
     "other": "it is no measurement of the soil that this program keeps",
 }
 

@@ -2,12 +2,16 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 
 from soiltrend.data import load_toml
 
 _NUMBER_WORDS = {"nr", "no", "n", "num", "numero", "number", "nummer"}
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}")
+# What a declared layout adds while one report is read: see declare().
+_DECLARED_FIELDS: dict[str, str] = {}
+_IGNORED: set[str] = set()
 # More than one can hold ("recommended range"): the first of these wins.
 ROLE_ORDER = (
     "previous",
@@ -43,7 +47,7 @@ def without_brackets(text: str) -> str:
 @lru_cache(maxsize=20000)
 def field_of(text: str) -> str:
     """Return the field (``sample``, ``depth``, ``date_sampled`` …) that ``text`` names, or ``""``."""
-    spellings = _fields()
+    spellings = _fields() | _DECLARED_FIELDS
     for candidate in (text, without_brackets(text)):
         found = spellings.get(normal(candidate))
         if found:
@@ -64,6 +68,8 @@ def _without_tail(bare: str, spellings: dict[str, str]) -> str:
 def role_of(text: str) -> str:
     """Return what a column or row named ``text`` holds (``value``, ``rating``, ``range`` …), or ``""``."""
     whole, holds = _roles()
+    if normal(text) in _IGNORED:
+        return "ignored"
     names = [normal(text), normal(without_brackets(text))]
     for role in ROLE_ORDER:
         if any(name in whole[role] for name in names if name):
@@ -81,6 +87,22 @@ def is_statistic(text: str) -> bool:
     whole, holds = _roles()
     name = normal(text)
     return name in whole["statistic"] or any(f" {part} " in f" {name} " for part in holds["statistic"])
+
+
+def declare(fields: Mapping[str, str], ignored: Iterable[str]) -> None:
+    """Let more words name fields, and some columns and rows be left alone, until this is called again.
+
+    Parameters
+    ----------
+    fields : field by the :func:`normal` form of what names it
+    ignored : normal forms of names of columns and rows
+    """
+    _DECLARED_FIELDS.clear()
+    _DECLARED_FIELDS.update(fields)
+    _IGNORED.clear()
+    _IGNORED.update(ignored)
+    field_of.cache_clear()
+    role_of.cache_clear()
 
 
 @cache
