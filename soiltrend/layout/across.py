@@ -13,6 +13,9 @@ from soiltrend.readers.document import Box, Page, box_around
 
 # Lines without a result that may stand between two rows of one table (blank ones are not counted).
 IDLE_LINES = 3
+FOOTER_LINES = 4  # lines of a page's head and foot around a table that goes on
+TITLE_LINES = 2
+TITLE_ROLES = {"recommendation", "previous", "range"}
 ROW_ROLES = {
     "range",
     "recommendation",
@@ -37,6 +40,7 @@ class Table:
     several: bool
     columns: list[Heading]
     group: str = ""
+    role: str = ""
     last: dict[str, str] = field(default_factory=dict)
 
     def fields(self, line: Line) -> dict[str, str]:
@@ -57,21 +61,67 @@ class Table:
 
 
 def read_tables(
-    lines: Sequence[Line], page: Page, index: int, harvest: Harvest, *, several: bool
-) -> set[int]:
-    """Read every such table of a page into ``harvest``; return the lines that belong to one."""
-    used: set[int] = set()
-    position = 0
+    lines: Sequence[Line],
+    page: Page,
+    index: int,
+    harvest: Harvest,
+    *,
+    several: bool,
+    before: Table | None = None,
+) -> tuple[set[int], Table | None]:
+    """Read every such table of a page into ``harvest``.
+
+    ``before`` is the table that the page before ended with: its rows may go on here without headings.
+    Returns the lines that belong to a table, and the table that the page ends with.
+    """
+    used, position, table = _go_on(before, lines, page, index, harvest)
     while position < len(lines):
         found = headings.find(lines, position, page)
         if found is None:
             position += 1
             continue
-        table = Table(page, index, several, found.columns)
+        table = Table(page, index, several, found.columns, role=_role_above(lines, position))
         end = _read_rows(table, lines, found, harvest)
         used.update(range(found.first, end))
         position = max(end, position + 1)
-    return used
+    return used, (table if table and len(lines) - max(used, default=0) <= FOOTER_LINES + 1 else None)
+
+
+def _go_on(
+    before: Table | None, lines: Sequence[Line], page: Page, index: int, harvest: Harvest
+) -> tuple[set[int], int, Table | None]:
+    """Read the rows at the head of a page that belong to the table of the page before."""
+    if before is None or page.medium != before.page.medium or page.medium == "grid":
+        return set(), 0, None
+    table = replace(before, page=page, page_index=index)
+    used: set[int] = set()
+    position = 0
+    while position < len(lines) and position - len(used) <= FOOTER_LINES:
+        line = lines[position]
+        if headings.starts_here(lines, position):
+            break
+        if _fits(table, line) and _read_row(table, line, harvest):
+            used.add(position)
+        elif used:
+            break
+        position += 1
+    return used, max(used, default=-1) + 1, table if used else None
+
+
+def _fits(table: Table, line: Line) -> bool:
+    """Whether a line without headings over it has a number in nearly every column of results."""
+    filled = sum(is_number(cell(line, column.zone)) for column in table.results)
+    return filled >= 2 and filled * 4 >= 3 * len(table.results)
+
+
+def _role_above(lines: Sequence[Line], position: int) -> str:
+    """Return what the whole table holds by the title over it: recommended rates, earlier results."""
+    for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
+        if len(line.phrases) == 1 and not headings.is_pair_line(line):
+            role = role_of(line.text)
+            if role in TITLE_ROLES:
+                return role
+    return ""
 
 
 def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harvest: Harvest) -> int:
@@ -105,11 +155,14 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
     cells = {id(column): cell(line, column.zone) for column in table.results}
     if not any(any(c.isdigit() for c in text) for text in cells.values()):
         return False
-    role = _row_role(table, line)
+    role = table.role or _row_role(table, line)
     if role:
         _leave_row(table, line, role, harvest)
         return True
     if _too_wide(table, line, harvest):
+        return True
+    if _astray(table, line):
+        _leave_row(table, line, "astray", harvest)
         return True
     own = _own(table, line)
     for column in table.results:
@@ -127,6 +180,18 @@ def _row_role(table: Table, line: Line) -> str:
         if name and is_statistic(name):
             return "statistic"
     return ""
+
+
+def _astray(table: Table, line: Line) -> bool:
+    """Whether a number of the row stands right under one name and in the column of another."""
+    if table.page.medium == "grid":
+        return False
+    for word in line.words:
+        if is_number(word.text):
+            under = [c for c in table.columns if c.name and c.name.x0 <= word.middle <= c.name.x1]
+            if under and not any(column.zone.holds(word.middle) for column in under):
+                return True
+    return False
 
 
 def _leave_row(table: Table, line: Line, role: str, harvest: Harvest) -> None:

@@ -9,7 +9,7 @@ from soiltrend.layout.dates import PrintedDate, find_date, is_date
 from soiltrend.layout.depths import find_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.words import field_of
+from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
@@ -33,6 +33,8 @@ class Context:
     """Everything told outside the tables of a document, in reading order."""
 
     told: list[Told] = field(default_factory=list)
+    # left edges of the columns of names on each page that is set in columns
+    columns: dict[int, tuple[float, ...]] = field(default_factory=dict)
 
     def nearest(self, name: str, page: int, line: int, x0: float) -> str:
         """Return the field as told for a place: nearest above in its half of the page, else the only one."""
@@ -47,9 +49,16 @@ class Context:
         last = above[-1]
         if last.page != page:
             return last
+        column = self._column(page, x0)
+        same = [t for t in above if t.page == page and self._column(page, t.x0) == column]
+        if same and len(self.columns.get(page, ())) > 1:
+            last = same[-1]
         beside = [t for t in above if (t.page, t.line) == (last.page, last.line)]
         left = [t for t in beside if t.x0 <= x0 + 1.0]
         return left[-1] if left else beside[0]
+
+    def _column(self, page: int, x0: float) -> int:
+        return sum(edge <= x0 + 1.0 for edge in self.columns.get(page, ())[1:])
 
     def all(self, name: str) -> list[str]:
         """Return every text told for a field, in order, each once."""
@@ -78,6 +87,8 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and not _is_label(following):
             found.append((name, following.text.lstrip(" :="), phrase.x0))
+        elif not name:
+            found += _numbered(phrase)
     return found or _loose(line)
 
 
@@ -97,6 +108,17 @@ def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
             share = start / max(1, len(phrase.text))
             found.append((name, text, phrase.x0 + share * (phrase.x1 - phrase.x0)))
     return found
+
+
+def _numbered(phrase: Phrase) -> list[tuple[str, str, float]]:
+    """Return the field of a phrase without a colon that says 'number' before one: ``Report No 4711``."""
+    words = phrase.text.split()
+    for cut in range(min(4, len(words) - 1), 0, -1):
+        name, rest = " ".join(words[:cut]), " ".join(words[cut:])
+        numbered = normal(name).endswith((" no", " id")) and len(words) - cut <= 2
+        if numbered and field_of(name) and re.search(r"\d", rest):
+            return [(field_of(name), rest, phrase.x0)]
+    return []
 
 
 def _name_before(before: str) -> tuple[int, str]:

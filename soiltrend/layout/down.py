@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from soiltrend.layout.entries import Entry, bare
+from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
     WHY_LEFT,
     Assay,
@@ -23,7 +23,7 @@ from soiltrend.layout.ranges import is_range
 from soiltrend.layout.sections import Section, sections_of
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of, find_stacks
 from soiltrend.layout.words import is_statistic
-from soiltrend.layout.zones import cell
+from soiltrend.layout.zones import Zone, cell
 from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_unit
 
@@ -32,15 +32,19 @@ IDENTITY = ("bed", "sample", "field", "lab_number")
 
 def read_stacks(
     lines: Sequence[Line], page: Page, index: int, harvest: Harvest, used: set[int], *, several: bool
-) -> set[int]:
-    """Read every stack of names on a page into ``harvest``; return the lines that belong to one."""
+) -> tuple[set[int], tuple[float, ...]]:
+    """Read every stack of names on a page into ``harvest``.
+
+    Returns the lines that belong to a stack, and the left edges of the stacks.
+    """
     sections = sections_of(lines, used)
     taken: set[int] = set()
-    for stack in find_stacks(lines, page, used):
+    stacks = find_stacks(lines, page, used)
+    for stack in stacks:
         reader = StackReader(stack, sections, index, harvest, several)
         reader.read()
         taken.update(entry.line.index for entry in stack.results)
-    return taken
+    return taken, tuple(sorted(stack.x0 for stack in stacks if len(stack.results) > 1))
 
 
 class StackReader:
@@ -81,6 +85,8 @@ class StackReader:
             name = entry.label.field
             if not name or name == "other":
                 continue
+            if len(entry.items) < 2:
+                continue
             told = [(c, cell_of(entry, c)) for c in self.stack.columns if c.role in ("numbers", "value", "")]
             told = [(column, text) for column, text in told if text and not column.zone.holds(entry.x0)]
             if len(told) >= 2:
@@ -91,10 +97,16 @@ class StackReader:
         own = self._own(entry)
         assay = self._assay(entry)
         why = self._why_left(entry, assay)
+        taken = False
         for column in self.values:
             text = cell_of(entry, column)
             if text:
+                taken = True
                 self._take(entry, column, text, assay, own, why)
+        if not taken and not self.stack.heading and entry.items and is_result(entry.items[0].text):
+            first = entry.items[0]  # pairs set one behind the other stand in no columns
+            self._take(entry, Column(Zone(first.x0, first.x1)), first.text, assay, own, why)
+            return
         for column in self.others:
             if not column.field:
                 self._leave_other(entry, column)

@@ -4,22 +4,24 @@ import re
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from soiltrend.layout.across import read_tables
+from soiltrend.layout.across import Table, read_tables
 from soiltrend.layout.agreement import check_arithmetic
 from soiltrend.layout.context import Context, listen
 from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import Harvest
-from soiltrend.layout.kinds import looks_like
+from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.lines import Line, lines_of
-from soiltrend.layout.reading import ReportReading
+from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
+from soiltrend.layout.twice import keep_one
 from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Document
 from soiltrend.values import decimal_convention
 
 SOIL_TEST = "soil test"
+NOTHING = "no laboratory report"
 
 
 def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) -> ReportReading:
@@ -53,12 +55,15 @@ def _read(
     )
     if given.defaults.date_order and not resolver.open_order:
         resolver.order, resolver.open_order = given.defaults.date_order, True
-    found = check_arithmetic([given.completed(resolver.reading(find)) for find in harvest.finds])
+    named, nameless = _with_sample([given.completed(resolver.reading(find)) for find in harvest.finds])
+    kept = keep_one(named)
+    found = check_arithmetic(kept.readings)
+    harvest.left += [*nameless, *kept.left]
     readings, unclear = mark_scanned(found, document)
     return ReportReading(
         source=document.source,
         sha256=document.sha256,
-        looks_like=unlike_a_report(document, found) or SOIL_TEST,
+        looks_like=unlike_a_report(document, found) or _said_kind(pages, found, harvest),
         readings=readings,
         left_alone=(*harvest.left, *unclear),
         messages=(*document.messages, *harvest.messages, *resolver.messages),
@@ -66,12 +71,37 @@ def _read(
     )
 
 
+def _said_kind(pages: Sequence[Sequence[Line]], found: Sequence[Reading], harvest: Harvest) -> str:
+    """Return what a file is in which nothing was found: a page without any word of a soil test is none."""
+    if found or harvest.left or says_soil([line.text for lines in pages for line in lines]):
+        return SOIL_TEST
+    return NOTHING
+
+
+def _with_sample(readings: Sequence[Reading]) -> tuple[list[Reading], list[LeftAlone]]:
+    """Leave alone what has no sample's name where other results of the document have one."""
+    if not any(reading.sample for reading in readings):
+        return list(readings), []
+    nameless = [
+        LeftAlone(
+            text=reading.value_printed,
+            near=reading.analyte,
+            place=reading.place,
+            reason="no name of a sample stands beside it, and the document has several",
+        )
+        for reading in readings
+        if not reading.sample
+    ]
+    return [reading for reading in readings if reading.sample], nameless
+
+
 def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harvest) -> Context:
     context = Context()
     several = document.several_pages
+    going_on: Table | None = None
     for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
-        used = read_tables(lines, page, index, harvest, several=several)
-        taken = read_stacks(lines, page, index, harvest, used, several=several)
+        used, going_on = read_tables(lines, page, index, harvest, several=several, before=going_on)
+        taken, context.columns[index] = read_stacks(lines, page, index, harvest, used, several=several)
         context.told += listen(lines, index, used | _positions(lines, taken))
     return context
 

@@ -27,6 +27,8 @@ WHY_LEFT = {
     "estimate": "it is estimated from another result, not measured",
     "method": "it names a method",
     "unit": "it names a unit",
+    "repeated": "the same heading stands over several columns, and nothing tells them apart",
+    "astray": "its row is not in line with the headings",
     "symbol": "it is an abbreviation",
     "summary": "it is summed up from other results",
     "ambiguous": "what its name means is not certain",

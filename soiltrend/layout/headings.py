@@ -1,5 +1,6 @@
 """The headings of a table with analytes across: stacked words, groups above, units below."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -8,13 +9,16 @@ from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
 from soiltrend.layout.labels import Label, label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.words import field_of, role_of
+from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_method, match_unit
+from soiltrend.vocabulary.choice import accepts
 
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 NEAR = 4  # lines between the headings and the first row
+AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
+LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 # Kinds of a name whose numbers are no results of this sample (vocabulary, AnalyteMatch.kind).
 LEFT_KINDS = {
@@ -35,6 +39,8 @@ class Heading:
     own: dict[str, str] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     depth_unit: str = ""
+    name: Phrase | None = None
+    groups: tuple[str, ...] = ()
 
     @property
     def why_left(self) -> str:
@@ -68,33 +74,58 @@ def is_pair_line(line: Line) -> bool:
         name, colon, value = phrase.text.partition(":")
         if colon and value.strip() and field_of(name):
             return True
-        if following and field_of(phrase.text) and not label_of(following.text).known:
+        if following and _tells(phrase, following, line):
             return True
     return False
+
+
+def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
+    """Whether two phrases are a field and its text, and not a sample called 'Upper' and its numbers."""
+    field = field_of(phrase.text)
+    if not field or field in {"depth_from", "depth_to", "other", "year"} or label_of(following.text).known:
+        return False
+    if len(line.phrases) >= 5 and not any(c.isdigit() for c in line.text):
+        return False  # the upper line of stacked headings
+    numbers = sum(is_number(one.text) for one in line.phrases)
+    return numbers * 2 < len(line.phrases) or len(line.phrases) == 2
 
 
 def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
     """Return the table whose names stand on the line at ``position``, or None."""
     base = lines[position]
-    names = [part for phrase in base.phrases for part in split_headings(phrase)]
+    higher = _tall_cells(lines, position, page)
+    names = [part for phrase in (*base.phrases, *higher) for part in split_headings(phrase)]
+    names.sort(key=lambda part: part.x0)
     if not _may_be_names(names, base):
         return None
     below = _below(lines, position)
     body = position + 1 + len(below)
-    above = _above(lines, position)
+    above = _above(lines, position - 1 if higher else position, page)
     rows = _rows(lines, body)
     if not rows:
         return None
     names = _with_corner(names, rows, page)
     zones = _zones(names, rows, page)
     columns = [
-        _heading(name, zone, _texts(above, zone, name, zones, page), _stacked(below, zone))
+        _heading(name, zone, _texts(above, name, names, page), _stacked(below, zone))
         for name, zone in zip(names, zones, strict=True)
     ]
     _separate_repeats(columns)
     if not _is_table(columns, rows):
         return None
     return Found(position, body, base, columns)
+
+
+def _tall_cells(lines: Sequence[Line], position: int, page: Page) -> tuple[Phrase, ...]:
+    """Return names on the line above that stand beside these names, as cells two lines high do."""
+    if page.medium != "drawn" or position == 0 or is_pair_line(lines[position - 1]):
+        return ()
+    base, above = lines[position], lines[position - 1]
+    if base.top - above.bottom > 0.6 * (base.bottom - base.top):
+        return ()
+    beside = all(a.x1 < b.x0 or a.x0 > b.x1 for a in above.phrases for b in base.phrases)
+    known = all(label_of(a.text).analyte or label_of(a.text).field for a in above.phrases)
+    return above.phrases if beside and known else ()
 
 
 def _names(line: Line) -> int:
@@ -153,16 +184,24 @@ def _is_note(text: str) -> bool:
     return bool(match_unit(text) or match_method(text) or role_of(text))
 
 
-def _above(lines: Sequence[Line], position: int) -> list[Line]:
+def _above(lines: Sequence[Line], position: int, page: Page) -> list[Line]:
     """Return the lines over the names that may be groups or first halves of names, the highest first."""
     found: list[Line] = []
     for line in reversed(lines[max(0, position - STACKED) : position]):
         gap = (found[-1] if found else lines[position]).top - line.bottom
-        height = line.bottom - line.top
-        if gap > height or is_pair_line(line) or any(is_number(p.text) for p in line.phrases):
+        height = (AIR if page.medium == "drawn" else 1) * (line.bottom - line.top)
+        if (
+            gap > height
+            or is_pair_line(line)
+            or any(is_number(p.text) or _is_sentence(p.text) for p in line.phrases)
+        ):
             break
         found.append(line)
     return found[::-1]
+
+
+def _is_sentence(text: str) -> bool:
+    return len(text) > 25 and bool(re.search(r"[.:;] \S", text))
 
 
 def _rows(lines: Sequence[Line], body: int) -> list[Line]:
@@ -174,7 +213,8 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
         if starts_here(lines, position) or idle > NEAR:
             break
         if any(is_number(word.text) for word in line.words):
-            rows.append(line)
+            if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):
+                rows.append(line)
             idle = 0
         else:
             idle += 1
@@ -213,24 +253,57 @@ class Over:
     spans: bool
 
 
-def _texts(above: Sequence[Line], zone: Zone, name: Phrase, zones: Sequence[Zone], page: Page) -> list[Over]:
+def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: Page) -> list[Over]:
     found: list[Over] = []
     for line in above:
         for index, phrase in enumerate(line.phrases):
-            reach = _reach(line, index, page, zones)
+            reach = _reach(line, index, page, names)
             if reach.overlap(name) > 0:
-                spans = sum(reach.overlap(other) > 0.5 * min(1.0, page.space or 1.0) for other in zones)
+                spans = sum(reach.x0 <= other.middle < reach.x1 for other in names)
                 found.append(Over(phrase.text, spans > 1))
     return found
 
 
-def _reach(line: Line, index: int, page: Page, zones: Sequence[Zone]) -> Zone:
-    """Return how far a group reaches: in a grid up to the next filled cell, else as far as it is printed."""
+def _reach(line: Line, index: int, page: Page, names: Sequence[Phrase]) -> Zone:
+    """Return how far a group reaches: up to the next filled cell, its rules, or the names it is set over."""
     phrase = line.phrases[index]
     if page.medium != "grid":
-        return Zone(phrase.x0, phrase.x1)
-    following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else zones[-1].x1
+        return _between_rules(line, phrase, page) or _set_over(line, index, names)
+    following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else names[-1].x1
     return Zone(phrase.x0, max(phrase.x1, following))
+
+
+def _between_rules(line: Line, phrase: Phrase, page: Page) -> Zone | None:
+    """Return the cell that upright rules draw around a phrase, None where they do not on both sides."""
+    middle = (line.top + line.bottom) / 2
+    rules = [rule.x0 for rule in page.rules if rule.upright and rule.top <= middle <= rule.bottom]
+    left = [x for x in rules if x <= phrase.x0 + 1]
+    right = [x for x in rules if x >= phrase.x1 - 1]
+    return Zone(max(left), min(right)) if left and right else None
+
+
+def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
+    """Return the run of names that a group is set over, by its centre or its left edge."""
+    phrase = line.phrases[index]
+    printed = Zone(phrase.x0, phrase.x1)
+    start = line.phrases[index - 1].x1 if index else float("-inf")
+    end = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else float("inf")
+    free = [name for name in names if start < name.middle < end]
+    under = [name for name in free if printed.overlap(name) > 0]
+    if len(under) < 2:
+        return printed
+    first, last = free.index(under[0]), free.index(under[-1])
+    if abs(phrase.x0 - under[0].x0) <= LEFT_EDGE * (phrase.x1 - phrase.x0):
+        return Zone(phrase.x0, max(phrase.x1, free[-1].x1))
+    step = (free[-1].middle - free[0].middle) / max(1, len(free) - 1)
+    runs = [
+        (free[a].x0, free[b].x1)
+        for a in range(first + 1)
+        for b in range(last, len(free))
+        if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= 0.3 * step
+    ]
+    widest = max(runs, key=lambda run: run[1] - run[0], default=(phrase.x0, phrase.x1))
+    return Zone(min(widest[0], phrase.x0), max(widest[1], phrase.x1))
 
 
 def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:
@@ -239,8 +312,11 @@ def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> He
     methods = [text for text in under if not match_unit(text) and match_method(text)]
     rest = [text for text in under if text not in units and text not in methods]
     label = _label(name.text, over, rest)
-    heading = Heading(label.text or name.text, label, zone, role=label.role)
+    heading = Heading(
+        label.text or name.text, label, zone, role=label.role, name=name if name.words else None
+    )
     groups = [one.text for one in over if not same_name(one.text, label.text)]
+    heading.groups = tuple(groups)
     if label.analyte:
         heading.assay = _assay(label, units, methods, groups)
         heading.role = heading.role or _group_role(groups)
@@ -259,7 +335,7 @@ def _label(name: str, over: list[Over], rest: list[str]) -> Label:
         whole = label_of(" ".join(text.split()))
         if whole.analyte and whole.analyte.exact and whole.text != name:
             return whole
-        if not plain.known and whole.known:
+        if not (plain.analyte or plain.field or plain.role) and (whole.analyte or whole.field):
             return whole
     for group in [one.text for one in over if one.spans]:
         whole = label_of(f"{group} {name}")
@@ -272,7 +348,11 @@ def _assay(label: Label, units: list[str], methods: list[str], groups: list[str]
     group = " ".join(groups)
     printed = next((unit_in(text) for text in reversed(groups) if unit_in(text)), "")
     own_unit = units[0] if units else ""
-    if not own_unit and label.analyte and not label.analyte.unit and printed:
+    analyte = label.analyte.analyte if label.analyte else ""
+    if printed and not accepts(analyte, match_unit(printed)):
+        groups = [text for text in groups if unit_in(text) != printed]
+        group = " ".join(groups)
+    elif not own_unit and label.analyte and not label.analyte.unit and printed:
         own_unit = printed
     return assay_of(label, unit=own_unit, method=methods[0] if methods else "", group=group)
 
@@ -297,12 +377,28 @@ def _group_fields(groups: Sequence[str]) -> dict[str, str]:
 
 
 def _separate_repeats(columns: list[Heading]) -> None:
-    """Where the same result is named twice side by side, the group above is the sample's name."""
-    seen: dict[tuple[str, ...], int] = {}
+    """Where one result is named several times, groups above name the samples, or nothing is sure."""
+    same: dict[tuple[str, ...], list[Heading]] = {}
     for column in columns:
+        if column.assay and not column.why_left:
+            same.setdefault((*_identity(column.assay), str(sorted(column.own.items()))), []).append(column)
+    repeated = [column for group in same.values() if len(group) > 1 for column in group]
+    names = {id(column): _plain_group(column) for column in columns if column.assay}
+    parted = all(len({names[id(c)] for c in group}) == len(group) for group in same.values())
+    for column in columns if repeated and parted and all(names.values()) else ():
         if column.assay:
-            key = _identity(column.assay)
-            seen[key] = seen.get(key, 0) + 1
+            column.own["column_name"] = names[id(column)]
+    if repeated and not (parted and all(names.values())):
+        for column in repeated:
+            column.role = "repeated"
+
+
+def _plain_group(column: Heading) -> str:
+    """Return the lowest group above a column that holds no known word: a sample's name."""
+    plain = [
+        text for text in column.groups if not (label_of(text).known or unit_in(text) or match_method(text))
+    ]
+    return plain[-1] if plain else ""
 
 
 def _identity(assay: Assay) -> tuple[str, ...]:

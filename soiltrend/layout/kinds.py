@@ -8,6 +8,7 @@ from soiltrend.data import load_toml
 SOIL = "soil test"
 HEAD_LINES = 25
 HEAD_WEIGHT = 3
+PROSE_WORDS = 7
 
 
 def looks_like(lines: Sequence[str]) -> str:
@@ -17,12 +18,25 @@ def looks_like(lines: Sequence[str]) -> str:
     tests, but each says at its head what it is.
     """
     kinds = load_toml("report_kinds")["kinds"]
+    lines = [line for line in lines if not _is_prose(line)]
     head = " ".join(lines[:HEAD_LINES]).casefold()
     body = " ".join(lines).casefold()
     scores = {name: _score(entry, head, body) for name, entry in kinds.items()}
     best = max(scores, key=lambda name: scores[name])
     soil = scores.get(SOIL, 0)
     return best if best != SOIL and scores[best] > soil and scores[best] >= HEAD_WEIGHT else SOIL
+
+
+def says_soil(lines: Sequence[str]) -> bool:
+    """Whether any line uses the words of a soil test."""
+    return _score(load_toml("report_kinds")["kinds"][SOIL], "", " ".join(lines).casefold()) > 0
+
+
+def _is_prose(line: str) -> bool:
+    """Whether a line talks: what it mentions is not what the paper is."""
+    words = line.split()
+    numbers = sum(any(c.isdigit() for c in word) for word in words)
+    return len(words) >= PROSE_WORDS and numbers * 4 < len(words)
 
 
 def _score(entry: dict[str, list[str]], head: str, body: str) -> int:

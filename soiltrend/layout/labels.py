@@ -47,17 +47,19 @@ def label_of(text: str) -> Label:
     if not text.strip() or is_number(text) or len(text) > 90:
         return Label(text)
     match = match_analyte(text)
-    if match and match.exact and not (match.weak and len(text) > 1 and field_of(text)):
+    if match and match.exact and match.analyte and not (match.weak and len(text) > 1 and field_of(text)):
         return Label(text, analyte=match)
     field = field_of(text)
     if field:
         return Label(text, field=field)
     role = role_of(" ".join(match.leftover)) if match else ""
-    if match and role:
+    if match and match.analyte and role:
         return Label(text, analyte=match, role=role)
     role = role_of(text)
     if role:
         return Label(text, role=role)
+    if match and match.exact:
+        return Label(text, analyte=match)
     return Label(text, unit=match_unit(text))
 
 

@@ -7,6 +7,7 @@ from soiltrend.data import load_toml
 
 HEAD = 12  # lines from the top in which a letterhead stands
 LONGEST = 70
+SIGNED = 5  # words of a name under a letter
 
 
 def laboratory(told: Sequence[str], lines: Sequence[str]) -> str:
@@ -18,10 +19,20 @@ def laboratory(told: Sequence[str], lines: Sequence[str]) -> str:
         return told[0]
     words = load_toml("laboratory_words")
     for line in lines[:HEAD]:
-        for part in re.split(r"\s{2,}|\s[–—|]\s", line):
+        for part in re.split(r"\s{2,}|\s[-–—|]\s", line):
             if _names_a_laboratory(part, words):
                 return part.strip(" ,;-–|*#")
-    return ""
+    return next((line.strip() for line in lines[HEAD:] if _signs(line, words)), "")
+
+
+def _signs(line: str, words: dict[str, list[str]]) -> bool:
+    """Whether a line further down is a laboratory's name and nothing else, as under a letter."""
+    parts = line.split()
+    return (
+        len(parts) <= SIGNED
+        and all(part[:1].isupper() for part in parts)
+        and _names_a_laboratory(line, words)
+    )
 
 
 def _names_a_laboratory(text: str, words: dict[str, list[str]]) -> bool:

@@ -25,11 +25,14 @@ AMBIGUOUS, ASSUMED = "date-ambiguous", "date-assumed"
 class Resolver:
     """Knows what the report says outside its tables, and gives each find what is its own."""
 
-    def __init__(self, context: Context, lines: Sequence[str], stem: str) -> None:
+    def __init__(self, context: Context, lines: Sequence[str], stem: str, finds: Sequence[Find] = ()) -> None:
         self.context = context
+        self._in_tables = {
+            name: list(dict.fromkeys(find.own[name] for find in finds if find.own.get(name)))
+            for name in ("date_sampled", "column_date", "date", "date_received", "date_reported")
+        }
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), lines)
-        self.report = next(iter(context.all("report")), "")
         self._methods = _method_lines(lines)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
@@ -47,7 +50,7 @@ class Resolver:
             analyte=assay.analyte,
             form=assay.form,
             result=find.result,
-            value_printed=find.printed,
+            value_printed=_without_unit(find.printed, find.result.unit),
             unit_printed=assay.unit_printed or find.result.unit,
             unit=assay.unit or match_unit(find.result.unit),
             method=method,
@@ -57,7 +60,7 @@ class Resolver:
             sampled_on=day,
             date_basis=basis,
             lab=self.lab,
-            report=self.report,
+            report=find.own.get("report") or self._told(find, "report"),
             place=find.spot.place,
             notes=tuple(
                 dict.fromkeys((*find.notes, *assay.notes, *find.result.notes, *date_notes, *layer_notes))
@@ -138,7 +141,8 @@ class Resolver:
 
     def _all_dates(self) -> list[str]:
         fields = ("date_sampled", "date_received", "date_reported", "date")
-        return [text for name in fields for text in self.context.all(name)]
+        told = [text for name in fields for text in self.context.all(name)]
+        return told + [text for texts in self._in_tables.values() for text in texts]
 
     def _order_in_time(self) -> Order:
         """Use that samples are taken before they are received and reported on."""
@@ -151,6 +155,11 @@ class Resolver:
         ]
         orders = {order for first in firsts for last in later if (order := order_in_time(first, last))}
         return orders.pop() if len(orders) == 1 else ""
+
+
+def _without_unit(printed: str, unit: str) -> str:
+    """Return the printed value without the unit printed in its cell: '57 ppm' is '57'."""
+    return printed.replace(unit, "", 1).strip() if unit else printed
 
 
 def _method_lines(lines: Sequence[str]) -> dict[str, tuple[str, str]]:

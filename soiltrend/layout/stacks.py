@@ -31,6 +31,7 @@ class Column:
     unit: str = ""
     own: dict[str, str] = dataclasses.field(default_factory=dict)
     depth_unit: str = ""
+    loose: bool = False  # found from what stands in it, without a heading
 
 
 @dataclass(slots=True)
@@ -54,7 +55,7 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     """Return every stack of names on the page, with its columns."""
     finished: list[Stack] = []
     open_stacks: list[Stack] = []
-    for position, line in enumerate(lines):
+    for position, line in enumerate(_unwrapped(lines, used)):
         if position in used or is_heading(line):
             finished += open_stacks
             open_stacks = []
@@ -71,12 +72,30 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     return stacks
 
 
+def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
+    """Join a name that goes on in the next line to that line: 'Zinc' above '(DTPA)   9.1'."""
+    joined = list(lines)
+    for position in range(len(lines) - 1):
+        upper, lower = lines[position], lines[position + 1]
+        if position in used or position + 1 in used or len(upper.phrases) != 1 or len(lower.phrases) < 2:
+            continue
+        name = f"{upper.text} {lower.phrases[0].text}"
+        goes_on = lower.phrases[0].text.startswith("(") or not label_of(lower.phrases[0].text).known
+        if goes_on and not is_number(lower.phrases[0].text) and label_of(name).names_result:
+            first = lower.phrases[0]
+            whole = Phrase(first.words, name, upper.phrases[0].x0, first.x1)
+            joined[position + 1] = dataclasses.replace(lower, phrases=(whole, *lower.phrases[1:]))
+    return joined
+
+
 def is_heading(line: Line) -> bool:
     """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
     parts = [part for phrase in line.phrases for part in split_headings(phrase)]
     roles = [role_of(part.text) for part in parts]
     if any(is_number(part.text) or part.text.rstrip().endswith(":") for part in parts):
         return False
+    if len(line.phrases) < 2 and len(parts) < 3:
+        return False  # a title: 'Soil test results'
     marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
     return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
 
@@ -113,7 +132,7 @@ def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
         )
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
     else:
-        stack.columns = [Column(zone) for zone in _item_zones(stack)]
+        stack.columns = [Column(zone, loose=True) for zone in _item_zones(stack)]
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = _role_by_content(column, stack)
@@ -208,6 +227,8 @@ def cell_of(entry: Entry, column: Column) -> str:
     inside = [item for item in entry.items if column.zone.holds(item.middle)]
     if inside:
         return " ".join(item.text for item in inside)
+    if column.loose:
+        return ""
     if entry.items and column.zone.x0 < entry.items[-1].x1:
         return cell(entry.line, column.zone) if column.zone.x1 != inf or column.zone.x0 != -inf else ""
     return ""

@@ -33,7 +33,8 @@ ROLE_ORDER = (
 @lru_cache(maxsize=20000)
 def normal(text: str) -> str:
     """Return ``text`` without case, accents and punctuation; every word for 'number' becomes ``no``."""
-    plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("№", " no "))
+    text = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", text)  # SampleID
+    plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("№", " no ").replace("º", ""))
     plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
     tokens = re.findall(r"[^\W_]+", plain)
     return " ".join("no" if token in _NUMBER_WORDS else token for token in tokens)

@@ -12,6 +12,9 @@ from soiltrend.readers.document import Word
 
 # Two columns of numbers under one heading are as unlikely as a column this many spaces off its heading.
 SECOND_NUMBERS = 40.0
+TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
+OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
+_BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
 _NUMBER = re.compile(r"[<>≤≥~+±-]?\s?\d[\d.,'’]*(?:[a-z%*†+-]{0,3})", re.IGNORECASE)
 
 
@@ -57,7 +60,7 @@ def zones_below(headings: Sequence[Phrase], body: Sequence[Line], space: float) 
     The words below are gathered to stacks that no blank column parts; the stacks go to the headings in
     order, each to a near one, and no heading gets two stacks of numbers while a neighbour gets none.
     """
-    stacks = _stacks(body)
+    stacks = _stacks(body, OVERLAP * space)
     owner = _assign(headings, stacks, space)
     spans = [_span(heading, stacks, owner, index) for index, heading in enumerate(headings)]
     cuts = [-inf, *(_cut(left, right) for left, right in pairwise(spans)), inf]
@@ -73,16 +76,32 @@ class Stack:
     numbers: bool
 
 
-def _stacks(body: Sequence[Line]) -> list[Stack]:
-    words = sorted((word for line in body for word in line.words), key=lambda w: w.x0)
+def _stacks(body: Sequence[Line], overlap: float) -> list[Stack]:
+    words = sorted((word for line in body for word in _whole_ranges(line.words)), key=lambda w: w.x0)
     groups: list[list[Word]] = []
     edge = -inf
     for word in words:
-        if word.x0 >= edge:
+        if word.x0 >= edge - overlap:
             groups.append([])
         groups[-1].append(word)
         edge = max(edge, word.x1)
     return [_stack(group) for group in groups]
+
+
+def _whole_ranges(words: Sequence[Word]) -> list[Word]:
+    """Join '150', 'to' and '250' to one word: two numbers of one column."""
+    joined: list[Word] = []
+    for word in words:
+        if (
+            len(joined) >= 2
+            and is_number(word.text)
+            and joined[-1].text.lower() in _BETWEEN
+            and is_number(joined[-2].text)
+        ):
+            joined[-2:] = [Word("–", joined[-2].x0, word.top, word.x1, word.bottom, word.line)]
+        else:
+            joined.append(word)
+    return joined
 
 
 def _stack(words: list[Word]) -> Stack:
@@ -94,7 +113,7 @@ def _assign(headings: Sequence[Phrase], stacks: Sequence[Stack], space: float) -
     """Return for each stack the heading it belongs to, in order, at the least total distance."""
 
     @cache
-    def best(stack: int, heading: int, numbers: bool) -> tuple[float, tuple[int, ...]]:
+    def best(stack: int, heading: int, numbers: bool, texts: bool) -> tuple[float, tuple[int, ...]]:
         if stack == len(stacks):
             return 0.0, ()
         options = []
@@ -102,11 +121,18 @@ def _assign(headings: Sequence[Phrase], stacks: Sequence[Stack], space: float) -
             taken = numbers and target == heading
             here = _distance(headings[target], stacks[stack]) / space
             here += SECOND_NUMBERS if taken and stacks[stack].numbers else 0.0
-            rest, owners = best(stack + 1, target, stacks[stack].numbers or taken)
+            after_text = texts and target == heading
+            here += TEXT_BEFORE if after_text and stacks[stack].numbers else 0.0
+            rest, owners = best(
+                stack + 1,
+                target,
+                stacks[stack].numbers or taken,
+                after_text or not stacks[stack].numbers,
+            )
             options.append((here + rest, (target, *owners)))
         return min(options)
 
-    return list(best(0, 0, False)[1])
+    return list(best(0, 0, False, False)[1])
 
 
 def _distance(heading: Phrase, stack: Stack) -> float:

@@ -8,6 +8,8 @@ from soiltrend.errors import UnreadableFile
 
 # What spreadsheets, mail programs and old laboratory systems write where it is not UTF-8.
 LEGACY = ["cp1252", "cp437", "cp850", "mac_roman"]
+_LETTERS = frozenset("äöüÄÖÜßéèêëàâçùûîïôñáíóúìòÉÈÊÀÂÇÑÁÍÓÚœŒæåøÅØ")
+_MARKS_PRINTED = frozenset("°µ²³±–—’‘“”•·×≤≥½¼§«»€£©®º¿¡\u00a0…│─┌┐└┘├┤┬┴┼║═╔╗╚╝")
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
     (codecs.BOM_UTF32_LE, "utf-32"),
@@ -53,9 +55,33 @@ def _encoding(content: bytes) -> str:
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
-        best = from_bytes(content, cp_isolation=LEGACY).best()
-        return best.encoding if best else "cp1252"
+        return _legacy(content)
     return "utf-8"
+
+
+def _legacy(content: bytes) -> str:
+    """Return the old encoding under which most bytes above ASCII are letters and marks that reports print."""
+    scores = {name: _score(content.decode(name, errors="replace")) for name in LEGACY}
+    best = max(LEGACY, key=lambda name: scores[name])
+    if scores[best] > 0:
+        return best
+    found = from_bytes(content, cp_isolation=LEGACY).best()
+    return found.encoding if found else "cp1252"
+
+
+def _score(text: str) -> int:
+    """Count letters inside words for, everything unusual against."""
+    above = [place for place, letter in enumerate(text) if ord(letter) > 127]
+    return sum(_points(text, place) for place in above[:4000])
+
+
+def _points(text: str, place: int) -> int:
+    letter = text[place]
+    if letter in _LETTERS:
+        return (
+            2 if any(near.isalpha() and near.isascii() for near in text[max(0, place - 1) : place + 2]) else 0
+        )
+    return 1 if letter in _MARKS_PRINTED else -3
 
 
 def _wide(start: bytes) -> str:

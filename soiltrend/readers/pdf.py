@@ -16,6 +16,7 @@ LETTER_GAP = 0.18
 # Two words closer than this share of the type size belong to one phrase.
 WORD_GAP = 0.62
 SHORTEST_RULE = 6.0
+_NAME_AND_NUMBER = re.compile(r"[^\W\d_]{3,}[^\W\d]*?(\d+(?:[.,]\d+)?)")
 
 
 class NoText(UnreadableFile):
@@ -75,10 +76,55 @@ def _page(page: Any, number: int) -> Page:
 
 def _words(page: Any) -> list[dict[str, Any]]:
     """Return the words of a page; upright headings are laid flat where they begin."""
-    found = page.extract_words(x_tolerance_ratio=LETTER_GAP, y_tolerance=2, keep_blank_chars=False)
+    found = page.extract_words(
+        x_tolerance_ratio=LETTER_GAP, y_tolerance=2, keep_blank_chars=False, return_chars=True
+    )
+    found = _parted_at_columns(found)
     flat = [word for word in found if word.get("upright", True)]
     standing = [word for word in found if not word.get("upright", True)]
     return flat + _laid_flat(page, standing)
+
+
+def _parted_at_columns(words: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Part a name that runs up to the number of the next column: ``East6.6``, where columns begin at the 6.
+
+    The place counts as a column where words or such numbers begin on two other lines.
+    """
+    places = [(word, place) for word in words if (place := _number_after_name(word["text"]))]
+    if not places:
+        return words
+    starts = [(word["x0"], word["top"]) for word in words]
+    starts += [(word["chars"][place]["x0"], word["top"]) for word, place in places if _spelled(word)]
+    cut = {id(word): place for word, place in places if _is_column(word, place, starts)}
+    parted: list[dict[str, Any]] = []
+    for word in words:
+        parted += _two(word, cut[id(word)]) if id(word) in cut else [word]
+    return parted
+
+
+def _number_after_name(text: str) -> int:
+    found = _NAME_AND_NUMBER.fullmatch(text)
+    return found.start(1) if found else 0
+
+
+def _spelled(word: dict[str, Any]) -> bool:
+    return len(word["chars"]) == len(word["text"])
+
+
+def _is_column(word: dict[str, Any], place: int, starts: Sequence[tuple[float, float]]) -> bool:
+    if not _spelled(word):
+        return False
+    x0 = word["chars"][place]["x0"]
+    lines = {round(top) for x, top in starts if abs(x - x0) < 0.7 and abs(top - word["top"]) > 2}
+    return len(lines) >= 2
+
+
+def _two(word: dict[str, Any], place: int) -> list[dict[str, Any]]:
+    edge = word["chars"][place]["x0"]
+    return [
+        {**word, "text": word["text"][:place], "x1": edge},
+        {**word, "text": word["text"][place:], "x0": edge},
+    ]
 
 
 def _laid_flat(page: Any, standing: list[dict[str, Any]]) -> list[dict[str, Any]]:

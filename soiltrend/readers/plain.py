@@ -13,12 +13,15 @@ EXPLAINED = "plain text (.txt)"
 TAB = 8
 UPRIGHT = "|│┃║╎┆┊¦├┤┼┝┥┠┨╞╡╟╢╠╣╬╪╫"
 LEVEL = "─━═-=_+┌┐└┘┬┴┼├┤╔╗╚╝╦╩╠╣╬╒╕╘╛╤╧╞╡╪~"
+# Lines that quote the message which a mail answers, and the line that leads to them.
+_QUOTED = re.compile(r"\s*>(?!\s*[\d=])")
+_WROTE = re.compile(r"\b(wrote|schrieb|écrit|escribió|ha scritto|schreef)\b.*:?\s*$", re.IGNORECASE)
+_VALUE = re.compile(r"[a-zA-Z].*[:=\s]\s*[<>]?\d")
+LEAST_QUOTED, LEAST_OWN = 2, 3
 _FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
 _DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
 # Dots, spaced dots or underscores that lead the eye from a name to its value.
-_LEADER = re.compile(
-    r"\.{3,}|(?:(?<=\s)\.\s){2,}\.?|(?:\s\.){3,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>"
-)
+_LEADER = re.compile(r"\.(?:\s?\.){2,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
 
 
 def recognises(content: bytes, name: str) -> bool:
@@ -35,13 +38,28 @@ def read(content: bytes, source: str) -> tuple[tuple[Page, ...], tuple[str, ...]
     """Return a page for each stretch of text between form feeds."""
     text = unicodedata.normalize("NFC", decode(content, source)).replace("\x1a", "")
     pages: list[Page] = []
+    messages: list[str] = []
     line = 1
     for number, part in enumerate(text.split("\f"), start=1):
-        lines = part.splitlines()
+        lines = _without_quotes(part.splitlines(), line, messages)
         if part.strip():
             pages.append(text_page(lines, number=number, first_line=line))
         line += part.count("\n")
-    return tuple(pages), ()
+    return tuple(pages), tuple(messages)
+
+
+def _without_quotes(lines: list[str], first: int, messages: list[str]) -> list[str]:
+    """Blank out an older message quoted in a mail; where the mail holds nothing else, the quote counts."""
+    quoted = [index for index, line in enumerate(lines) if _QUOTED.match(line)]
+    own = [line for index, line in enumerate(lines) if index not in set(quoted)]
+    if len(quoted) < LEAST_QUOTED or sum(bool(_VALUE.search(line)) for line in own) < LEAST_OWN:
+        return lines
+    messages.append(
+        f"Lines {first + quoted[0]} to {first + quoted[-1]} quote an older message and were not read."
+    )
+    introduced = [index for index in quoted if index and _WROTE.search(lines[index - 1])]
+    gone = {*quoted, *(index - 1 for index in introduced)}
+    return ["" if index in gone else line for index, line in enumerate(lines)]
 
 
 def text_page(lines: list[str], *, number: int = 1, first_line: int = 1) -> Page:

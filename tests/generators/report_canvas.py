@@ -219,7 +219,7 @@ def tiny() -> Made:
         ]
         for line, cells in enumerate([heads, *([b.name, *(b.values[k] for k in keys)] for b in found)]):
             for column, text in enumerate(cells):
-                c.drawRightString(60 + 30 * column, 800 - 6.5 * line, text)
+                c.drawRightString(60 + 38 * column, 800 - 6.5 * line, text)
         c.showPage()
 
     return drawn(draw), _all(found, keys)

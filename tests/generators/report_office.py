@@ -85,8 +85,7 @@ def document() -> Made:
         "officedoc",
         sampled_on="2022-02-08",
         basis="sampled",
-        lab="Marrick Laboratory",
     )
     table = f"<table border=1 cellpadding=4>{rows_html([['Sample', *HEADS]])}{rows_html([[b.name, *(b.values[k] for k in KEYS)] for b in found])}</table>"
-    page = f"<html><meta charset=utf-8><p>Marrick Laboratory</p><p>Date sampled: 8 February 2022</p>{table}</html>"
+    page = f"<html><head><meta charset=utf-8></head><body><p>Soil analysis</p><p>Date sampled: 8 February 2022</p>{table}</body></html>"
     return converted(page.encode(), ".html", "pdf:writer_web_pdf_Export"), _all(found, KEYS)

@@ -227,6 +227,6 @@ def spill() -> Made:
     table = _table(
         [heads, *_cells(found, keys)],
         [("FONTSIZE", (0, 0), (-1, -1), 10), ("LEFTPADDING", (0, 0), (-1, -1), 0)],
-        colWidths=[77.5, 60, 60, 60, 60],
+        colWidths=[79.6, 60, 60, 60, 60],
     )
     return _built([_text("Date sampled: 2 February 2023"), table]), _all(found, keys)

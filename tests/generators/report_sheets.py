@@ -38,6 +38,12 @@ def _openpyxl() -> Any:
     return Workbook()
 
 
+def _on_one_page(sheet: Any) -> None:
+    from openpyxl.worksheet.properties import PageSetupProperties
+
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+
+
 def _saved(book: Any) -> bytes:
     stream = io.BytesIO()
     book.save(stream)
@@ -59,6 +65,8 @@ def plain() -> Made:
     sheet.append(["Sample", "Date sampled", *HEADS])
     for bag in found:
         sheet.append([bag.name, date(2021, 4, 6), *_numbers(bag, KEYS)])
+    sheet.column_dimensions["B"].width = 16
+    _on_one_page(sheet)
     return _saved(book), _all(found, KEYS)
 
 
@@ -82,6 +90,7 @@ def merged() -> Made:
         sheet.append(row)
     sheet.merge_cells("D4:G4")
     sheet.merge_cells("H4:K4")
+    _on_one_page(sheet)
     for bag in found:
         sheet.append([int(bag.name), *_numbers(bag, keys)])
     return _saved(book), _all(found, keys)

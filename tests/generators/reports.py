@@ -7,7 +7,7 @@ import importlib
 import sys
 from pathlib import Path
 
-from tests.generators.report_common import MAKERS, table
+from tests.generators.report_common import MAKERS, Maker, table
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 ENGINES = ("text", "csv", "sheets", "canvas", "platypus", "fpdf", "chromium", "office", "others")
@@ -17,6 +17,17 @@ def load() -> None:
     """Import every module that registers makers."""
     for engine in ENGINES:
         importlib.import_module(f"tests.generators.report_{engine}")
+
+
+def quick_makers() -> dict[str, Maker]:
+    """Return the makers that need no other program than this Python."""
+    load()
+    others = (
+        "tests.generators.report_chromium",
+        "tests.generators.report_office",
+        "tests.generators.report_others",
+    )
+    return {name: maker for name, maker in MAKERS.items() if maker.__module__ not in others}
 
 
 def main(wanted: str = "") -> None:

@@ -5,7 +5,11 @@ from pathlib import Path
 import pytest
 
 from soiltrend.layout.reading import Reading
+from tests.generators.report_common import table
+from tests.generators.reports import quick_makers
 from tests.layout.expected import ENDING, FIXTURES, compare, expected_rows, read, reports
+
+SHAPES = ("csv-", "text-", "pdf-", "sheet-", "not-soil")
 
 
 @pytest.mark.parametrize("report", reports(), ids=lambda p: p.relative_to(FIXTURES).as_posix())
@@ -25,6 +29,13 @@ def _is_explained(reading: Reading) -> bool:
 
 
 def test_every_report_has_an_expected_table() -> None:
-    shapes = [p for p in FIXTURES.iterdir() if p.is_dir() and not p.name.startswith(("demo", "records"))]
-    files = [p for shape in shapes for p in shape.rglob("*") if p.is_file() and not p.name.endswith(ENDING)]
-    assert {p for p in files if p not in set(reports())} == set()
+    shapes = [p for p in FIXTURES.iterdir() if p.name.startswith(SHAPES)]
+    files = {p for shape in shapes for p in shape.iterdir() if not p.name.endswith(ENDING)}
+    assert files - set(reports()) == set()
+    assert len(files) >= 70
+
+
+def test_the_expected_tables_are_what_the_generators_printed() -> None:
+    for name, maker in quick_makers().items():
+        beside = (FIXTURES / f"{name}{ENDING}").read_text(encoding="utf-8")
+        assert table(maker()[1]) == beside, name
