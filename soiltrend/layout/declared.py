@@ -16,6 +16,7 @@ from soiltrend.errors import Problem, RecordsError
 from soiltrend.files import leads_outside
 from soiltrend.layout import entries, labels, words
 from soiltrend.layout.depths import Layer, find_layer
+from soiltrend.layout.finds import unit_in
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import normal
 from soiltrend.units import element_fractions, match_unit
@@ -124,10 +125,11 @@ class DeclaredLayout(_Table):
         wanted = normal(text)
         if any(normal(name) == wanted for name in self.ignore):
             return labels.Label(text, role="ignored")
-        for spelling, meaning in self.analytes.items():
-            if normal(spelling) == wanted:
-                return labels.Label(text, analyte=_match(meaning))
-        return None
+        by_name = {normal(spelling): meaning for spelling, meaning in self.analytes.items()}
+        if wanted in by_name:
+            return labels.Label(text, analyte=_match(by_name[wanted]))
+        bare = normal(words.without_brackets(text))
+        return labels.Label(text, analyte=_match(by_name[bare], unit_in(text))) if bare in by_name else None
 
     def completed(self, reading: Reading) -> Reading:
         """Return a reading with what the report does not print and the layout declares."""
@@ -153,11 +155,13 @@ class DeclaredLayout(_Table):
 NOTHING_DECLARED = DeclaredLayout.model_construct(recognise=[])
 
 
-def _match(meaning: Meaning) -> AnalyteMatch:
+def _match(meaning: Meaning, printed: str = "") -> AnalyteMatch:
+    """Return what a declared word names; a unit printed in brackets behind it wins."""
     return AnalyteMatch(
         analyte=meaning.analyte,
         form=meaning.form or "",
-        unit=match_unit(meaning.unit) if meaning.unit else "",
+        unit=match_unit(printed or meaning.unit or ""),
+        unit_printed=printed,
         method=meaning.method or "",
         notes=(NOTE,),
     )

@@ -91,6 +91,8 @@ def test_what_the_report_prints_wins_over_what_is_declared(tmp_path: Path) -> No
     printed = REPORT.replace("Living carbon", "Living carbon (g/kg)").replace("pH", "pH (water)")
     found = {r.analyte: r for r in reading(tmp_path, printed).readings}
     assert found["ph"].method == "water"
+    assert (found["organic_carbon"].unit, found["organic_carbon"].unit_printed) == ("g/kg", "g/kg")
+    assert found["organic_carbon"].method == "walkley_black"
 
 
 def test_of_two_that_fit_the_one_that_asks_for_more_counts(tmp_path: Path) -> None:
@@ -103,6 +105,10 @@ def test_of_two_that_fit_the_one_that_asks_for_more_counts(tmp_path: Path) -> No
     assert {r.lab for r in report.readings} == {"Fernhollow Soil Service"}
 
 
+MARK = 'recognise = ["F"]'
+XYZ = f"{MARK}\n[analytes]\nXyz ="
+
+
 @pytest.mark.parametrize(
     ("layout", "key", "line", "expected"),
     [
@@ -110,20 +116,20 @@ def test_of_two_that_fit_the_one_that_asks_for_more_counts(tmp_path: Path) -> No
         ("recognise = []", "recognise", 1, "at least one text"),
         ('recognise = "Fernhollow"', "recognise", 1, "a list of texts"),
         ('recognise = ["--"]', "recognise.0", 1, "words with letters or digits"),
-        ('recognise = ["F"]\nunits = "ppm"', "units", 2, "one of recognise, lab, analytes"),
-        ('recognise = ["F"]\n[analytes]\nXyz = { analyte = "phosphor" }', "analytes.Xyz.analyte", 3, "phosphorus"),
-        ('recognise = ["F"]\n[analytes]\nXyz = { unit = "ppm" }', "analytes.Xyz.analyte", 3, "a value"),
-        ('recognise = ["F"]\n[analytes]\nXyz = { analyte = "ph", unit = "furlongs" }', "analytes.Xyz.unit", 3, "a unit"),
-        ('recognise = ["F"]\n[analytes]\nXyz = { analyte = "ph", method = "mehlich3" }', "analytes.Xyz.method", 3, "mehlich_3"),
-        ('recognise = ["F"]\n[analytes]\nXyz = { analyte = "phosphorus", form = "P205" }', "analytes.Xyz.form", 3, "P2O5"),
-        ('recognise = ["F"]\n[fields]\nPatch = "smaple"', "fields.Patch", 3, "one of the fields bed, sample"),
-        ('recognise = ["F"]\n[defaults]\ndepth = "6"', "defaults.depth", 3, "a layer with its unit"),
-        ('recognise = ["F"]\n[defaults]\ndate_order = "us"', "defaults.date_order", 3, "'day-first' or 'month-first'"),
-        ('recognise = ["F"]\n[defaults]\ntexture = "loam"', "defaults.texture", 3, "one of depth, date_order"),
-        ('recognise = ["F"]\n[defaults.method]\nfosforus = "olsen"', "defaults.method.fosforus", 3, "phosphorus"),
+        (f'{MARK}\nunits = "ppm"', "units", 2, "one of recognise, lab, analytes"),
+        (f'{XYZ} {{ analyte = "phosphor" }}', "analytes.Xyz.analyte", 3, "phosphorus"),
+        (f'{XYZ} {{ unit = "ppm" }}', "analytes.Xyz.analyte", 3, "a value"),
+        (f'{XYZ} {{ analyte = "ph", unit = "furlongs" }}', "analytes.Xyz.unit", 3, "a unit"),
+        (f'{XYZ} {{ analyte = "ph", method = "mehlich3" }}', "analytes.Xyz.method", 3, "mehlich_3"),
+        (f'{XYZ} {{ analyte = "phosphorus", form = "P205" }}', "analytes.Xyz.form", 3, "P2O5"),
+        (f'{MARK}\n[fields]\nPatch = "smaple"', "fields.Patch", 3, "one of the fields bed, sample"),
+        (f'{MARK}\n[defaults]\ndepth = "6"', "defaults.depth", 3, "a layer with its unit"),
+        (f'{MARK}\n[defaults]\ndate_order = "us"', "defaults.date_order", 3, "'day-first' or 'month-first'"),
+        (f'{MARK}\n[defaults]\nsoil = "loam"', "defaults.soil", 3, "one of depth, date_order"),
+        (f'{MARK}\n[defaults.method]\nfosforus = "olsen"', "defaults.method.fosforus", 3, "phosphorus"),
         ('recognise = ["F"\nlab = "x"', None, 2, "TOML that can be read"),
     ],
-)  # fmt: skip
+)
 def test_an_error_names_file_line_key_and_what_was_expected(
     tmp_path: Path, layout: str, key: str | None, line: int | None, expected: str
 ) -> None:
