@@ -131,10 +131,13 @@ def _outside(job: _Job) -> Failure | None:
     return Failure(_name(job), "is a symbolic link that leads out of the folder; it was not followed")
 
 
+def source_name(path: Path, root: Path) -> str:
+    """Return the name by which a file's rows and failures are known: relative to ``root`` if below it."""
+    return (path.relative_to(root) if path.is_relative_to(root) else path).as_posix()
+
+
 def _name(job: _Job) -> str:
-    if job.path.is_relative_to(job.root):
-        return job.path.relative_to(job.root).as_posix()
-    return job.path.as_posix()
+    return source_name(job.path, job.root)
 
 
 def _read_all(jobs: Sequence[_Job]) -> Iterable[tuple[_Job, ReportReading | Failure]]:

@@ -1,13 +1,12 @@
 """One function per command: the library's front door, and the only room that knows the whole sentence."""
 
+from soiltrend.pipeline.adding import file_report, propose
 from soiltrend.pipeline.outputs import draw_card, summary, write_demo, write_report, write_sheet
 from soiltrend.pipeline.reading import (
     ReadFiles,
     draw_explanation,
     explanation_records,
-    file_report,
     observation_records,
-    propose,
     read_files,
 )
 from soiltrend.pipeline.rows import (

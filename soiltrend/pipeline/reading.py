@@ -1,4 +1,4 @@
-"""``read`` and ``add``: from report files to the long table, and a new report into the folder."""
+"""``read``: from report files to the long table, and why each number was taken."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from soiltrend.errors import SoiltrendError
-from soiltrend.files import one_writer, sha256, write_bytes
-from soiltrend.intake import Failure, Intake, Progress, take_in
+from soiltrend.files import write_bytes
+from soiltrend.intake import Failure, Intake, Progress, source_name, take_in
 from soiltrend.observations import COLUMNS, long_table
-from soiltrend.pipeline.study import Study
 from soiltrend.records import load_garden
+from soiltrend.records.models import Garden
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -21,9 +21,6 @@ if TYPE_CHECKING:
 Records = tuple[list[dict[str, Any]], Sequence[str]]
 
 EXPLAIN_COLUMNS = ("taken", "sample", "analyte", "text", "place", "reason", "source")
-ADD_COLUMNS = ("bed", "analyte", "value", "unit", "last_value", "last_on", "change", "doubt", "source")
-# Notes that a person should look at before a report is filed.
-DOUBTS = ("assumed", "low-confidence", "ambiguous", "failed", "impossible", "future", "duplicate")
 
 
 @dataclass(frozen=True)
@@ -33,6 +30,11 @@ class ReadFiles:
     intake: Intake
     observations: pd.DataFrame
     messages: tuple[str, ...]
+    root: Path
+
+    def source_of(self, path: Path) -> str:
+        """Return the name by which a file's rows and failures are known."""
+        return source_name(path, self.root)
 
     @property
     def failures(self) -> tuple[Failure, ...]:
@@ -53,13 +55,19 @@ def read_files(
     missing = [str(path) for path in files if not path.is_file()]
     if missing:
         raise SoiltrendError(f"{', '.join(missing)}: no such file. Nothing was read.")
-    garden = load_garden(folder) if folder else None
-    layouts = garden.layouts if garden else ()
-    intake = take_in(files, root=_common_root(files), layouts=layouts, progress=progress)
+    return read_for(files, load_garden(folder) if folder else None, today, progress)
+
+
+def read_for(
+    files: Sequence[Path], garden: Garden | None, today: date, progress: Progress | None = None
+) -> ReadFiles:
+    """Read report files that are there, with what a garden knows of its beds, depths and laboratories."""
+    root = _common_root(files)
+    intake = take_in(files, root=root, layouts=garden.layouts if garden else (), progress=progress)
     # Corrections and own measurements belong to the garden's own reports, not to these files.
     known = garden.model_copy(update={"corrections": (), "measurements": ()}) if garden else None
     table, said = long_table(intake.reports, known, today)
-    return ReadFiles(intake, table, (*intake.messages, *said))
+    return ReadFiles(intake, table, (*intake.messages, *said), root)
 
 
 def _common_root(files: Sequence[Path]) -> Path:
@@ -119,95 +127,3 @@ def draw_explanation(result: ReadFiles, files: Sequence[Path], picture: Path) ->
     if len(files) != 1 or len(result.intake.reports) != 1:
         raise SoiltrendError("--picture draws one report: give one PDF or picture of a report.")
     write_bytes(picture, draw(files[0], result.intake.reports[0]))
-
-
-@dataclass(frozen=True)
-class Proposal:
-    """What ``add`` shows before it files anything."""
-
-    paths: tuple[Path, ...]
-    records: list[dict[str, Any]]
-    columns: Sequence[str]
-    failures: tuple[Failure, ...]
-    messages: tuple[str, ...]
-
-
-def propose(files: Sequence[Path], folder: Path, today: date) -> Proposal:
-    """Read new reports and set each value beside the last one of the same bed, method and layer.
-
-    Raises
-    ------
-    SoiltrendError
-        A file is missing, or its content is in the garden already under another name.
-    """
-    study = Study(folder, today)
-    for path in files:
-        if path.is_file():
-            _refuse_known(path, study)
-    result = read_files(files, folder, today)
-    said = result.messages + _known_content(result, study)
-    rows = [_beside_last(row, study.observations) for row in observation_records(result.observations)[0]]
-    failed = {failure.source for failure in result.failures}
-    readable = tuple(path for path in files if not any(path.as_posix().endswith(f) for f in failed))
-    return Proposal(readable, rows, ADD_COLUMNS, result.failures, said)
-
-
-def _refuse_known(path: Path, study: Study) -> None:
-    digest = sha256(path.read_bytes())
-    for known in study.garden.reports:
-        if sha256(known.read_bytes()) == digest:
-            raise SoiltrendError(
-                f"{path}: this report is in the garden already, as "
-                f"{known.relative_to(study.folder).as_posix()}. Nothing was filed."
-            )
-
-
-def _known_content(result: ReadFiles, study: Study) -> tuple[str, ...]:
-    """Refuse a report whose every result is in the garden already, under whatever name or kind of file."""
-    key = ["sample", "sampled_on", "analyte", "value", "unit", "method"]
-    known = study.observations[[*key, "source"]].drop_duplicates(key)
-    for source, rows in result.observations.groupby("source"):
-        found = rows.merge(known, on=key, how="left", suffixes=("", "_known"))
-        if len(found) and found["source_known"].notna().all():
-            raise SoiltrendError(
-                f"{source}: every result of it is in the garden already, in {found['source_known'].iloc[0]}. "
-                "Nothing was filed."
-            )
-    return ()
-
-
-def _beside_last(row: dict[str, Any], table: pd.DataFrame) -> dict[str, Any]:
-    same = table[
-        (table["bed"] == row["bed"])
-        & (table["analyte"] == row["analyte"])
-        & (table["unit"] == row["unit"])
-        & (table["sampled_on"] < (row["sampled_on"] or "9999"))
-    ].sort_values("sampled_on")
-    last = same.iloc[-1] if len(same) else None
-    value, before = row["value"], None if last is None else float(last["value"])
-    known = value is not None and before is not None
-    return {
-        **{key: row[key] for key in ("bed", "analyte", "value", "unit", "source", "sampled_on", "place")},
-        "last_value": before,
-        "last_on": None if last is None else last["sampled_on"].date().isoformat(),
-        "change": value - before if known else None,
-        "doubt": "; ".join(n for n in row["notes"].split(";") if any(d in n for d in DOUBTS)) or None,
-    }
-
-
-def file_report(path: Path, folder: Path) -> str:
-    """Copy one report under ``reports/`` and return its new name relative to the folder.
-
-    Raises
-    ------
-    SoiltrendError
-        Another report has that name already; nothing is overwritten.
-    """
-    target = folder / "reports" / path.name
-    with one_writer(folder):
-        if target.exists():
-            raise SoiltrendError(
-                f"{target}: another report has this name. Rename yours and add it again; nothing was written."
-            )
-        write_bytes(target, path.read_bytes())
-    return target.relative_to(folder).as_posix()
