@@ -87,11 +87,19 @@ class StackReader:
                 continue
             if len(entry.items) < 2:
                 continue
-            told = [(c, cell_of(entry, c)) for c in self.stack.columns if c.role in ("numbers", "value", "")]
-            told = [(column, text) for column, text in told if text and not column.zone.holds(entry.x0)]
+            told = self._over_columns(entry)
             if len(told) >= 2:
                 for column, text in told:
                     column.own[name] = text
+
+    def _over_columns(self, entry: Entry) -> list[tuple[Column, str]]:
+        """Return what a row of fields says of each column: one text for each, or the text over it."""
+        columns = [c for c in self.stack.columns if c.role in ("numbers", "value", "")]
+        columns = [column for column in columns if not column.zone.holds(entry.x0)]
+        if len(columns) == len(entry.items):
+            return [(column, item.text) for column, item in zip(columns, entry.items, strict=True)]
+        told = [(column, cell_of(entry, column)) for column in columns]
+        return [(column, text) for column, text in told if text]
 
     def _row(self, entry: Entry) -> None:
         own = self._own(entry)

@@ -237,7 +237,8 @@ def _with_corner(names: list[Phrase], rows: Sequence[Line], page: Page) -> list[
 def _zones(names: Sequence[Phrase], rows: Sequence[Line], page: Page) -> list[Zone]:
     if page.medium == "grid":
         return grid_zones(names)
-    return zones_below(names, rows, page.space)
+    results = {index for index, name in enumerate(names) if label_of(name.text).analyte}
+    return zones_below(names, rows, page.space, results)
 
 
 def _stacked(below: Sequence[Line], zone: Zone) -> list[str]:

@@ -103,7 +103,8 @@ def is_heading(line: Line) -> bool:
 def _put(entry: Entry, stacks: list[Stack], page: Page) -> None:
     near = 0.5 if page.medium == "grid" else 2 * page.space
     for stack in stacks:
-        if abs(stack.x0 - entry.x0) <= near:
+        flush_right = bool(entry.left) and abs(stack.entries[-1].x1 - entry.x1) <= 0.3 * page.space
+        if abs(stack.x0 - entry.x0) <= near or flush_right:
             stack.entries.append(entry)
             return
     stacks.append(Stack(page, entry.x0, [entry]))
@@ -130,12 +131,26 @@ def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
             if stack.page.medium == "grid"
             else zones_below(names, [row for row in body if row.phrases], stack.page.space)
         )
+        if stack.page.medium != "grid":
+            zones = _around_names(zones, names, stack.results)
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
     else:
         stack.columns = [Column(zone, loose=True) for zone in _item_zones(stack)]
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = _role_by_content(column, stack)
+
+
+def _around_names(zones: list[Zone], names: Sequence[Phrase], entries: Sequence[Entry]) -> list[Zone]:
+    """Widen the column of the names over the whole of each name, whatever stands nearer to other headings."""
+    holders = [sum(zone.holds((e.x0 + e.x1) / 2) for e in entries) for zone in zones]
+    called = [index for index, name in enumerate(names) if role_of(name.text) == "analyte"]
+    at = called[0] if len(called) == 1 else holders.index(max(holders))
+    left = min(zones[at].x0, *(entry.x0 for entry in entries), inf)
+    right = max(zones[at].x1, *(entry.x1 for entry in entries), -inf)
+    before = [Zone(min(zone.x0, left), min(zone.x1, left)) for zone in zones[:at]]
+    after = [Zone(max(zone.x0, right), max(zone.x1, right)) for zone in zones[at + 1 :]]
+    return [*before, Zone(left, right), *after]
 
 
 def _clipped(line: Line, stack: Stack) -> Line:

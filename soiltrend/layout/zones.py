@@ -1,7 +1,7 @@
 """Which words stand under which heading: columns found from the headings and the words below them."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
@@ -54,14 +54,20 @@ def grid_zones(headings: Sequence[Phrase]) -> list[Zone]:
     return [Zone(heading.x0, heading.x1) for heading in headings]
 
 
-def zones_below(headings: Sequence[Phrase], body: Sequence[Line], space: float) -> list[Zone]:
+def zones_below(
+    headings: Sequence[Phrase], body: Sequence[Line], space: float, results: Collection[int] = ()
+) -> list[Zone]:
     """Return one column for each heading, fitted to the words of ``body``.
 
     The words below are gathered to stacks that no blank column parts; the stacks go to the headings in
     order, each to a near one, and no heading gets two stacks of numbers while a neighbour gets none.
+    ``results`` are the positions of headings that name results: words left of their numbers are unlikely.
     """
-    stacks = _stacks(body, OVERLAP * space)
-    owner = _assign(headings, stacks, space)
+    edges = [heading.x0 for heading in headings]
+    stacks = _stacks(
+        [_whole_cells(_whole_ranges(line.words), edges, space) for line in body], OVERLAP * space
+    )
+    owner = _assign(headings, stacks, space, results)
     spans = [_span(heading, stacks, owner, index) for index, heading in enumerate(headings)]
     cuts = [-inf, *(_cut(left, right) for left, right in pairwise(spans)), inf]
     return [Zone(left, right) for left, right in pairwise(cuts)]
@@ -76,8 +82,8 @@ class Stack:
     numbers: bool
 
 
-def _stacks(body: Sequence[Line], overlap: float) -> list[Stack]:
-    words = sorted((word for line in body for word in _whole_ranges(line.words)), key=lambda w: w.x0)
+def _stacks(body: Sequence[Sequence[Word]], overlap: float) -> list[Stack]:
+    words = sorted((word for line in body for word in line), key=lambda w: w.x0)
     groups: list[list[Word]] = []
     edge = -inf
     for word in words:
@@ -104,12 +110,31 @@ def _whole_ranges(words: Sequence[Word]) -> list[Word]:
     return joined
 
 
+def _whole_cells(words: Sequence[Word], edges: Sequence[float], space: float) -> list[Word]:
+    """Join 'Terrace 1' to one word where it begins under the left edge of a heading."""
+    joined: list[Word] = []
+    for word in words:
+        last = joined[-1] if joined else None
+        if (
+            last is not None
+            and not last.text[-1:].isdigit()
+            and OVERLAP * space <= word.x0 - last.x1 <= space
+            and any(abs(last.x0 - edge) <= 0.1 * space for edge in edges)
+        ):
+            joined[-1] = Word(f"{last.text} {word.text}", last.x0, last.top, word.x1, last.bottom, last.line)
+        else:
+            joined.append(word)
+    return joined
+
+
 def _stack(words: list[Word]) -> Stack:
     numbers = sum(is_number(word.text) for word in words)
     return Stack(words[0].x0, max(word.x1 for word in words), numbers * 2 > len(words))
 
 
-def _assign(headings: Sequence[Phrase], stacks: Sequence[Stack], space: float) -> list[int]:
+def _assign(
+    headings: Sequence[Phrase], stacks: Sequence[Stack], space: float, results: Collection[int]
+) -> list[int]:
     """Return for each stack the heading it belongs to, in order, at the least total distance."""
 
     @cache
@@ -122,7 +147,8 @@ def _assign(headings: Sequence[Phrase], stacks: Sequence[Stack], space: float) -
             here = _distance(headings[target], stacks[stack]) / space
             here += SECOND_NUMBERS if taken and stacks[stack].numbers else 0.0
             after_text = texts and target == heading
-            here += TEXT_BEFORE if after_text and stacks[stack].numbers else 0.0
+            mixed = after_text and stacks[stack].numbers and target in results
+            here += TEXT_BEFORE if mixed else 0.0
             rest, owners = best(
                 stack + 1,
                 target,

@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+import zlib
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -29,7 +30,7 @@ def recognises(content: bytes, name: str) -> bool:
             if "mimetype" in names:
                 return archive.read("mimetype").startswith(ODS_TYPE)
             return any(member in names for member in MEMBERS)
-    except (zipfile.BadZipFile, KeyError, NotImplementedError, RuntimeError):
+    except (zipfile.BadZipFile, zlib.error, KeyError, NotImplementedError, RuntimeError, ValueError, OSError):
         return name.lower().endswith((".xlsx", ".ods", ".xlsm"))
 
 
