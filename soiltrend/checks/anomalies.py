@@ -21,6 +21,8 @@ from soiltrend.checks.panels import Panel
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
+# The variance of F(1, d) exists above four degrees of freedom.
+LEAST_DF = 5.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -189,9 +191,8 @@ def strongest(found: Sequence[tuple[Series, Departures]], family: str) -> list[A
 def moved_rounds(found: Sequence[tuple[Series, Departures]], anomalies: Sequence[Anomaly]) -> set[int]:
     """Return the rounds in which too many analytes departed at once, over all beds and analytes together.
 
-    The mean square of the scores of a round's single-report departures has about an F distribution with as
-    many numerator degrees of freedom as there are analytes. One analyte that moved by itself is not a round
-    that moved: at least two of the ``anomalies`` must lie in it.
+    Looked at is the mean square of the scores of a round's single-report departures. One analyte that moved
+    by itself is not a round that moved: at least two of the ``anomalies`` must lie in it.
     """
     squares: dict[int, list[tuple[float, float]]] = {}
     for series, departures in found:
@@ -205,10 +206,27 @@ def moved_rounds(found: Sequence[tuple[Series, Departures]], anomalies: Sequence
 
 
 def _chance_together(pairs: Sequence[tuple[float, float]]) -> float:
-    from scipy.special import fdtrc
+    return chance_of_squares([square for square, _ in pairs], [df for _, df in pairs])
 
-    scores, dfs = zip(*pairs, strict=True)
-    return float(fdtrc(len(pairs), min(dfs), float(np.mean(scores))))
+
+def chance_of_squares(squares: Sequence[float], dfs: Sequence[float]) -> float:
+    """Return how often noise makes the mean of squared t values, each of its own df, at least this large.
+
+    The law is taken as a scaled F with as many numerator degrees of freedom as there are values; scale and
+    denominator give it the mean and the variance of the exact law (the moments of F(1, d)).
+    """
+    from scipy.special import chdtrc, fdtrc
+
+    df = np.maximum(np.asarray(dfs, dtype=float), LEAST_DF)
+    k = df.size
+    means = df / (df - 2)
+    variances = 2 * df**2 * (df - 1) / ((df - 2) ** 2 * (df - 4))
+    mean, relative = float(means.mean()), float(variances.sum() / means.sum() ** 2)
+    observed = float(np.mean(squares)) / mean
+    if k * relative <= 2:
+        return float(chdtrc(k, k * observed))
+    denominator = (2 * (k - 2) + 4 * k * relative) / (k * relative - 2)
+    return float(fdtrc(k, denominator, observed * denominator / (denominator - 2)))
 
 
 def _anomaly(

@@ -5,6 +5,7 @@ import pytest
 import statsmodels.api as sm
 from scipy import stats
 
+from soiltrend.checks.anomalies import chance_of_squares
 from soiltrend.checks.departures import fit, from_others, moderate, patterns, precision
 
 TIMES = np.array([0.0, 1.0, 2.1, 3.0, 4.2, 5.0])
@@ -103,3 +104,12 @@ def test_scores_of_flat_series_follow_t(k):
     )
     p = 2 * stats.t.sf(np.abs(part.score[0]), part.df[0])
     assert stats.kstest(p, "uniform").pvalue > 0.001
+
+
+@pytest.mark.parametrize("dfs", [[16.0] * 9, [6.0] * 5, [16.0, 8.0, 12.0, 30.0], [1e7] * 4], ids=str)
+def test_the_chance_of_a_round_is_that_of_independent_t_values(dfs):
+    draws = np.random.default_rng(10).standard_t(np.array(dfs), size=(100_000, len(dfs)))
+    means = (draws**2).mean(axis=1)
+    for tail in (0.2, 0.05, 0.01):
+        said = chance_of_squares([float(np.quantile(means, 1 - tail))] * len(dfs), dfs)
+        assert said == pytest.approx(tail, rel=0.25)
