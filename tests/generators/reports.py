@@ -10,7 +10,7 @@ from pathlib import Path
 from tests.generators.report_common import MAKERS, Maker, table
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
-ENGINES = ("text", "csv", "sheets", "canvas", "platypus", "fpdf", "chromium", "office", "others")
+ENGINES = ("text", "csv", "sheets", "canvas", "platypus", "fpdf", "chromium", "office", "others", "outside")
 
 
 def load() -> None:

@@ -9,7 +9,7 @@ from tests.generators.report_common import table
 from tests.generators.reports import quick_makers
 from tests.layout.expected import ENDING, FIXTURES, compare, expected_rows, read, reports
 
-SHAPES = ("csv-", "text-", "pdf-", "sheet-", "not-soil")
+SHAPES = ("csv-", "text-", "pdf-", "sheet-", "not-soil", "outside")
 
 
 @pytest.mark.parametrize("report", reports(), ids=lambda p: p.relative_to(FIXTURES).as_posix())

@@ -1,0 +1,53 @@
+"""Reading a PDF costs little more than pdfplumber's own word extraction over the same pages, in one run."""
+
+import io
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pdfplumber
+
+from soiltrend.files import sha256
+from soiltrend.layout import read_report
+from soiltrend.readers import pdf
+from soiltrend.readers.document import Document
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+WORDS_LIMIT = 1.3
+ROUNDS = 3
+
+
+def _plain(content: bytes) -> int:
+    """Extract the words of every page as pdfplumber does, and nothing else."""
+    with pdfplumber.open(io.BytesIO(content)) as opened:
+        return sum(len(page.extract_words()) for page in opened.pages)
+
+
+def _whole(content: bytes) -> int:
+    """Read the report to its results."""
+    pages, messages = pdf.read(content, "a.pdf")
+    document = Document(source="a.pdf", sha256=sha256(content), kind=pdf.NAME, pages=pages, messages=messages)
+    return len(read_report(document).readings)
+
+
+def _seconds(work: Callable[[bytes], object], contents: list[bytes]) -> float:
+    best = float("inf")
+    for _ in range(ROUNDS):
+        start = time.perf_counter()
+        for content in contents:
+            work(content)
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def test_reading_is_within_a_third_of_word_extraction() -> None:
+    contents = [path.read_bytes() for path in sorted(FIXTURES.glob("*/*.pdf"))]
+    contents = [content for content in contents if b"/AcroForm" not in content]
+    plain = _seconds(_plain, contents)
+    words = _seconds(lambda content: pdf.read(content, "a.pdf"), contents)
+    whole = _seconds(_whole, contents)
+    pages = len(contents)
+    print(
+        f"{pages} files: words alone {plain:.2f} s, reading {words / plain:.2f} x, to results {whole / plain:.2f} x"
+    )
+    assert words <= WORDS_LIMIT * plain
