@@ -10,7 +10,7 @@ from soiltrend.layout.lines import Line, Phrase, phrase_of
 from soiltrend.layout.words import field_of
 from soiltrend.layout.zones import is_number
 from soiltrend.values import parse_result
-from soiltrend.vocabulary import match_method
+from soiltrend.vocabulary import match_method, match_unit
 
 _SEPARATORS = (":", "=")
 LONGEST_NAME = 7
@@ -134,8 +134,13 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
     if label.analyte is None or following is None:
         return False
     if label.analyte.weak:
-        return is_number(following.text.split()[0])
+        return is_number(following.text.split()[0]) or _unit_and_number(parts[index + 1 :])
     return True
+
+
+def _unit_and_number(parts: Sequence[Phrase]) -> bool:
+    """Whether a unit and then a number follow: they support a name that is also a common word."""
+    return len(parts) > 1 and bool(match_unit(parts[0].text)) and is_number(parts[1].text.split()[0])
 
 
 def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:
