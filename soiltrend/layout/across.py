@@ -161,13 +161,27 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
         return True
     if _too_wide(table, line, harvest):
         return True
-    if _astray(table, line):
+    astray = _astray(table, line)
+    if any(not column.label.analyte for column in astray):
         _leave_row(table, line, "astray", harvest)
         return True
     own = _own(table, line)
+    _leave_unknown(table, line, harvest)
     for column in table.results:
-        _take(table, line, column, cells[id(column)], own, harvest)
+        if column in astray:
+            harvest.leave(cells[id(column)], column.text, _place(table, line, column), WHY_LEFT["astray"])
+        else:
+            _take(table, line, column, cells[id(column)], own, harvest)
     return True
+
+
+def _leave_unknown(table: Table, line: Line, harvest: Harvest) -> None:
+    """Name the numbers of columns whose headings say nothing that is known."""
+    for column in table.columns:
+        if column.text and not (column.label.analyte or column.label.field or column.depth_unit):
+            text = cell(line, column.zone)
+            why = WHY_LEFT.get(column.label.role) or f"what the column '{column.text}' holds is not known"
+            harvest.leave(text, column.text, _place(table, line, column), why)
 
 
 def _row_role(table: Table, line: Line) -> str:
@@ -182,16 +196,17 @@ def _row_role(table: Table, line: Line) -> str:
     return ""
 
 
-def _astray(table: Table, line: Line) -> bool:
-    """Whether a number of the row stands right under one name and in the column of another."""
+def _astray(table: Table, line: Line) -> list[Heading]:
+    """Return the columns between which a number stands: right under one name, and in the zone of another."""
     if table.page.medium == "grid":
-        return False
+        return []
+    found: list[Heading] = []
     for word in line.words:
         if is_number(word.text):
             under = [c for c in table.columns if c.name and c.name.x0 <= word.middle <= c.name.x1]
             if under and not any(column.zone.holds(word.middle) for column in under):
-                return True
-    return False
+                found += [*under, *(c for c in table.columns if c.zone.holds(word.middle))]
+    return found
 
 
 def _leave_row(table: Table, line: Line, role: str, harvest: Harvest) -> None:

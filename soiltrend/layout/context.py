@@ -13,6 +13,7 @@ from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
+SAMPLE_FIELDS = ("bed", "sample", "field")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(r"depth|deep|tiefe|profond|profund|layer|schicht|couche|horizon", re.IGNORECASE)
 
@@ -35,6 +36,8 @@ class Context:
     told: list[Told] = field(default_factory=list)
     # left edges of the columns of names on each page that is set in columns
     columns: dict[int, tuple[float, ...]] = field(default_factory=dict)
+    # the lines outside tables, as printed
+    lines: list[str] = field(default_factory=list)
 
     def nearest(self, name: str, page: int, line: int, x0: float) -> str:
         """Return the field as told for a place: nearest above in its half of the page, else the only one."""
@@ -70,8 +73,14 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
     found: list[Told] = []
     for position, line in enumerate(lines):
         if position not in used:
-            found += [Told(name, text, page, line.index, x0) for name, text, x0 in fields_on(line)]
+            told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in fields_on(line))
+            found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
     return found
+
+
+def _sure_of_number(name: str, text: str) -> str:
+    """Return ``lab`` for a 'Lab' followed by a name instead of a number."""
+    return "lab" if name == "lab_number" and not re.search(r"\d", text) else name
 
 
 def fields_on(line: Line) -> list[tuple[str, str, float]]:
@@ -85,11 +94,16 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
             continue
         name = field_of(phrase.text.rstrip(" :=.#"))
         following = phrases[index + 1] if index + 1 < len(phrases) else None
-        if name and following and not _is_label(following):
+        if name and following and (not _is_label(following) or _names_sample(name, phrases)):
             found.append((name, following.text.lstrip(" :="), phrase.x0))
         elif not name:
             found += _numbered(phrase)
     return found or _loose(line)
+
+
+def _names_sample(name: str, phrases: Sequence[Phrase]) -> bool:
+    """Whether a pair gives a sample's name that happens to be a name of something else too: P1, K2, Top."""
+    return name in SAMPLE_FIELDS and len(phrases) == 2 and not phrases[1].text.rstrip().endswith(":")
 
 
 def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:

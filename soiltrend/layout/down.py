@@ -92,6 +92,28 @@ class StackReader:
                 for column, text in told:
                     column.own[name] = text
 
+    def _value(self, entry: Entry, column: Column) -> str:
+        """Return the cell of a column of results; a name printed over it pushes the result to its right."""
+        pushed = (
+            column is self.values[0] and self.stack.columns[0] is not column and entry.x1 > column.zone.x0
+        )
+        if pushed and self.stack.heading and entry.items and is_result(entry.items[0].text):
+            return entry.items[0].text
+        return self._first_of_several(entry, column) or cell_of(entry, column)
+
+    def _first_of_several(self, entry: Entry, column: Column) -> str:
+        """Return the result of a cell that a range fell into, as it does where rows are out of line."""
+        inside = [item for item in entry.items if column.zone.holds(item.middle)]
+        if len(inside) != 2 or not is_result(inside[0].text) or column.loose:
+            return ""
+        empty = [c for c in self.stack.columns if c.role in ("range", "limit") and not cell_of(entry, c)]
+        if not is_range(inside[1].text) and not (empty and is_result(inside[1].text)):
+            return ""
+        self.harvest.leave(
+            inside[1].text, bare(entry.label.text), self._place(entry, column), WHY_LEFT["range"]
+        )
+        return inside[0].text
+
     def _over_columns(self, entry: Entry) -> list[tuple[Column, str]]:
         """Return what a row of fields says of each column: one text for each, or the text over it."""
         columns = [c for c in self.stack.columns if c.role in ("numbers", "value", "")]
@@ -107,7 +129,7 @@ class StackReader:
         why = self._why_left(entry, assay)
         taken = False
         for column in self.values:
-            text = cell_of(entry, column)
+            text = self._value(entry, column)
             if text:
                 taken = True
                 self._take(entry, column, text, assay, own, why)

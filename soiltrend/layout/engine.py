@@ -15,12 +15,14 @@ from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
+from soiltrend.layout.told import read_told
 from soiltrend.layout.twice import keep_one
-from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Document
 from soiltrend.values import decimal_convention
 
 SOIL_TEST = "soil test"
+# Numbers with a mark in them; digits inside a word (P2O5) and dates are none.
+_NUMBERS = re.compile(r"(?<![\w.,:/-])\d[\d'.,]*[.,]\d+(?![\w.,:/-])")
 NOTHING = "no laboratory report"
 
 
@@ -60,6 +62,12 @@ def _read(
     found = check_arithmetic(kept.readings)
     harvest.left += [*nameless, *kept.left]
     readings, unclear = mark_scanned(found, document)
+    if not readings and harvest.left:
+        first = harvest.left[0]
+        harvest.messages.append(
+            f"{len(harvest.left)} numbers near known names were left alone; the first, {first.text!r} "
+            f"at {first.place}: {first.reason}."
+        )
     return ReportReading(
         source=document.source,
         sha256=document.sha256,
@@ -101,8 +109,11 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
     going_on: Table | None = None
     for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
         used, going_on = read_tables(lines, page, index, harvest, several=several, before=going_on)
+        used |= read_told(lines, page, index, harvest, used, several=several)
         taken, context.columns[index] = read_stacks(lines, page, index, harvest, used, several=several)
-        context.told += listen(lines, index, used | _positions(lines, taken))
+        used |= _positions(lines, taken)
+        context.told += listen(lines, index, used)
+        context.lines += [line.text for position, line in enumerate(lines) if position not in used]
     return context
 
 
@@ -113,4 +124,4 @@ def _positions(lines: Sequence[Line], taken: set[int]) -> set[int]:
 def _decimal(pages: Sequence[Sequence[Line]]) -> str:
     """Return the decimal mark that the numbers of the whole document show, ``""`` where they show none."""
     cells = [word.text for lines in pages for line in lines for word in line.words]
-    return decimal_convention([text for text in cells if is_number(text) or re.search(r"\d[.,]\d", text)])
+    return decimal_convention([number for text in cells for number in _NUMBERS.findall(text)])

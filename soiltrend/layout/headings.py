@@ -100,7 +100,7 @@ def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
         return None
     below = _below(lines, position)
     body = position + 1 + len(below)
-    above = _above(lines, position - 1 if higher else position, page)
+    above = _above(lines, position, page)
     rows = _rows(lines, body)
     if not rows:
         return None
@@ -111,21 +111,23 @@ def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
         for name, zone in zip(names, zones, strict=True)
     ]
     _separate_repeats(columns)
-    if not _is_table(columns, rows):
+    if not _is_table(columns, rows) or _names_stand_below(columns, rows):
         return None
     return Found(position, body, base, columns)
 
 
 def _tall_cells(lines: Sequence[Line], position: int, page: Page) -> tuple[Phrase, ...]:
-    """Return names on the line above that stand beside these names, as cells two lines high do."""
-    if page.medium != "drawn" or position == 0 or is_pair_line(lines[position - 1]):
-        return ()
-    base, above = lines[position], lines[position - 1]
-    if base.top - above.bottom > 0.6 * (base.bottom - base.top):
-        return ()
-    beside = all(a.x1 < b.x0 or a.x0 > b.x1 for a in above.phrases for b in base.phrases)
-    known = all(label_of(a.text).analyte or label_of(a.text).field for a in above.phrases)
-    return above.phrases if beside and known else ()
+    """Return names on the lines above with nothing below them: cells that are several lines high."""
+    taken = list(lines[position].phrases)
+    found: list[Phrase] = []
+    for line in reversed(_above(lines, position, page)):
+        for phrase in line.phrases:
+            label = label_of(phrase.text)
+            alone = all(phrase.x1 <= other.x0 or phrase.x0 >= other.x1 for other in taken)
+            if alone and (label.analyte or label.field):
+                found.append(phrase)
+        taken += line.phrases
+    return tuple(found)
 
 
 def _names(line: Line) -> int:
@@ -152,6 +154,14 @@ def _is_table(columns: Sequence[Heading], rows: Sequence[Line]) -> bool:
         for line in rows[:NEAR]
         for word in line.words
     )
+
+
+def _names_stand_below(columns: Sequence[Heading], rows: Sequence[Line]) -> bool:
+    """Whether the rows begin with names of results, so that 'P1' and 'K2' over them are samples."""
+    across = {c.assay.analyte for c in columns if c.assay and c.label.analyte and not c.label.analyte.weak}
+    firsts = [label_of(line.phrases[0].text) for line in rows]
+    down = {one.analyte.analyte for one in firsts if one.names_result and one.analyte}
+    return len(down) >= 2 and len(down) > len(across)
 
 
 def _below(lines: Sequence[Line], position: int) -> list[Line]:
@@ -259,7 +269,8 @@ def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: P
     for line in above:
         for index, phrase in enumerate(line.phrases):
             reach = _reach(line, index, page, names)
-            if reach.overlap(name) > 0:
+            itself = phrase.text == name.text and phrase.x0 == name.x0
+            if reach.overlap(name) > 0 and not itself:
                 spans = sum(reach.x0 <= other.middle < reach.x1 for other in names)
                 found.append(Over(phrase.text, spans > 1))
     return found

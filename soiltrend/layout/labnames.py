@@ -21,8 +21,15 @@ def laboratory(told: Sequence[str], lines: Sequence[str]) -> str:
     for line in lines[:HEAD]:
         for part in re.split(r"\s{2,}|\s[-–—|]\s", line):
             if _names_a_laboratory(part, words):
-                return part.strip(" ,;-–|*#")
-    return next((line.strip() for line in lines[HEAD:] if _signs(line, words)), "")
+                return _inside_brackets(part.strip(" ,;-–|*#"), words)
+    found = next((line.strip() for line in lines[HEAD:] if _signs(line, words)), "")
+    return _inside_brackets(found, words)
+
+
+def _inside_brackets(text: str, words: dict[str, list[str]]) -> str:
+    """Return the name in brackets behind a person's: 'Tom (Calder Soil Lab)'."""
+    found = re.search(r"\(([^()]+)\)", text)
+    return found[1].strip() if found and _names_a_laboratory(found[1], words) else text
 
 
 def _signs(line: str, words: dict[str, list[str]]) -> bool:

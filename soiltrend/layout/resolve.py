@@ -33,7 +33,7 @@ class Resolver:
         }
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), lines)
-        self._methods = _method_lines(lines)
+        self._methods = _method_lines(context.lines)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
 
@@ -85,7 +85,7 @@ class Resolver:
         for name in ("group", "section", "lab_number"):
             if find.own.get(name):
                 return find.own[name]
-        return self._told(find, "lab_number")
+        return self._told(find, "lab_number") or self._told(find, "titled")
 
     def _date(self, find: Find) -> tuple[date | None, str, tuple[str, ...]]:
         """Return the best date: of sampling if printed anywhere, else received, reported, the file's name."""

@@ -92,12 +92,20 @@ def is_heading(line: Line) -> bool:
     """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
     parts = [part for phrase in line.phrases for part in split_headings(phrase)]
     roles = [role_of(part.text) for part in parts]
-    if any(is_number(part.text) or part.text.rstrip().endswith(":") for part in parts):
+    if any(part.text.rstrip().endswith(":") for part in parts):
+        return False
+    if any(is_number(part.text) for part in parts) and not _numbers_samples(parts):
         return False
     if len(line.phrases) < 2 and len(parts) < 3:
         return False  # a title: 'Soil test results'
     marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
     return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _numbers_samples(parts: Sequence[Phrase]) -> bool:
+    """Whether the numbers on a line of headings number samples: 'Parameter | Unit | 101 | 102'."""
+    numbers = [part.text for part in parts if is_number(part.text)]
+    return role_of(parts[0].text) == "analyte" and all(text.isdigit() for text in numbers)
 
 
 def _put(entry: Entry, stacks: list[Stack], page: Page) -> None:
@@ -136,9 +144,19 @@ def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
     else:
         stack.columns = [Column(zone, loose=True) for zone in _item_zones(stack)]
+    if not any(column.role == "value" or column.unit for column in stack.columns):
+        for column in stack.columns:
+            _take_for_sample(column, stack)
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = _role_by_content(column, stack)
+
+
+def _take_for_sample(column: Column, stack: Stack) -> None:
+    """Let a heading such as 'P1' or 'Bed' over a column of results name its sample."""
+    named = column.field or label_of(column.text).analyte
+    if named and column.zone.x0 > stack.x0 and _role_by_content(column, stack) == "numbers":
+        column.field, column.role, column.own = "", "", {"column_name": column.text}
 
 
 def _around_names(zones: list[Zone], names: Sequence[Phrase], entries: Sequence[Entry]) -> list[Zone]:
@@ -147,7 +165,8 @@ def _around_names(zones: list[Zone], names: Sequence[Phrase], entries: Sequence[
     called = [index for index, name in enumerate(names) if role_of(name.text) == "analyte"]
     at = called[0] if len(called) == 1 else holders.index(max(holders))
     left = min(zones[at].x0, *(entry.x0 for entry in entries), inf)
-    right = max(zones[at].x1, *(entry.x1 for entry in entries), -inf)
+    short = [entry.x1 for entry in entries if at + 1 == len(zones) or entry.x1 <= names[at + 1].x0]
+    right = max([zones[at].x1, *short])
     before = [Zone(min(zone.x0, left), min(zone.x1, left)) for zone in zones[:at]]
     after = [Zone(max(zone.x0, right), max(zone.x1, right)) for zone in zones[at + 1 :]]
     return [*before, Zone(left, right), *after]
@@ -166,7 +185,7 @@ def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[
     first = stack.entries[0].line.index
     for position in range(first - 1, max(-1, first - 1 - HEADINGS), -1):
         line = lines[position]
-        parts = [p for phrase in line.phrases for p in split_headings(phrase) if p.x0 < stack.right]
+        parts = _parts_over(line, stack)
         if position in used or not parts:
             continue
         if is_heading(line) or _names_samples(parts, stack):
@@ -175,6 +194,14 @@ def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[
         if entries_of(line):
             break
     return []
+
+
+def _parts_over(line: Line, stack: Stack) -> list[Phrase]:
+    """Return the headings on a line; where there are as many phrases as columns, 'Zn bed' is one of them."""
+    whole = [phrase for phrase in line.phrases if phrase.x0 < stack.right]
+    if len(whole) > len(_item_zones(stack)):
+        return whole
+    return [part for phrase in whole for part in split_headings(phrase)]
 
 
 def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:

@@ -18,9 +18,15 @@ SOILS = {
     "K": "potassium", "Na": "sodium", "Conduc": "soluble_salts",
 }  # fmt: skip
 UNITS = {
-    "total_n": "%", "bulk_density": "g/cm3", "phosphorus": "mg/kg", "calcium": "meq/(100.g)",
-    "magnesium": "meq/(100.g)", "potassium": "meq/(100.g)", "sodium": "meq/(100.g)", "soluble_salts": "mmho/cm",
-}  # fmt: skip
+    "total_n": "%",
+    "bulk_density": "g/cm3",
+    "phosphorus": "mg/kg",
+    "calcium": "meq/(100.g)",
+    "magnesium": "meq/(100.g)",
+    "potassium": "meq/(100.g)",
+    "sodium": "meq/(100.g)",
+    "soluble_salts": "mmho/cm",
+}
 
 
 def _reports(stem: str) -> list[Path]:

@@ -1,0 +1,69 @@
+"""Results told in a line of text: ``Bed 1: pH 6.4, OM 4.2 %, P 55 ppm``."""
+
+import re
+from collections.abc import Sequence
+
+from soiltrend.layout.entries import bare, words_of_name
+from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, assay_of, parse, place_of
+from soiltrend.layout.headings import LEFT_KINDS
+from soiltrend.layout.labels import label_of
+from soiltrend.layout.lines import Line
+from soiltrend.readers.document import Page
+
+LEAST = 2  # results that make a line a list of results
+LONGEST_NAME = 40
+_BETWEEN = re.compile(r"[,;]\s+")
+_NAMED = re.compile(r"\s*([^:]+):\s+(.+)")
+
+
+def read_told(
+    lines: Sequence[Line], page: Page, index: int, harvest: Harvest, used: set[int], *, several: bool
+) -> set[int]:
+    """Read every line that lists results one behind the other; return the positions of such lines."""
+    found: set[int] = set()
+    for position, line in enumerate(lines):
+        if position in used or page.medium == "grid":
+            continue
+        name, pieces = _pieces(line.text)
+        if len(pieces) >= LEAST:
+            found.add(position)
+            own = {"sample": name} if name else {}
+            for piece, cut in pieces:
+                _take(
+                    piece.split(),
+                    cut,
+                    Spot(index, line.index, line.phrases[0].x0, place_of(page, line, "", several=several)),
+                    own,
+                    harvest,
+                )
+    return found
+
+
+def _pieces(text: str) -> tuple[str, list[tuple[str, int]]]:
+    """Return the sample's name before a colon and (piece, words of its name); nothing where a piece is else."""
+    named = _NAMED.fullmatch(text)
+    name, rest = (named[1].strip(), named[2]) if named else ("", text)
+    if name and (label_of(bare(name)).known or len(name) > LONGEST_NAME):
+        name, rest = "", text if label_of(bare(name)).analyte else rest
+    parts = [part.strip(" .") for part in _BETWEEN.split(" ".join(rest.split())) if part.strip(" .")]
+    cuts = [words_of_name(part) for part in parts]
+    return (name, list(zip(parts, cuts, strict=True))) if all(cuts) else ("", [])
+
+
+def _take(words: list[str], cut: int, spot: Spot, own: dict[str, str], harvest: Harvest) -> None:
+    label = label_of(bare(" ".join(words[:cut])))
+    printed = " ".join(words[cut:])
+    if label.analyte is None:
+        return
+    assay = assay_of(label)
+    result = parse(printed, harvest.decimal)
+    role = label.role or (assay.kind if assay.kind in LEFT_KINDS else "")
+    if role in WHY_LEFT or result.status == "text":
+        harvest.leave(printed, label.text, spot.place, WHY_LEFT.get(role, "it is no number that can be read"))
+    elif result.status != "not-run":
+        harvest.finds.append(
+            Find(
+                assay=assay, printed=printed, result=result, spot=spot, own=own,
+                reason=f"It follows '{label.text}' in a line that lists results.",
+            )
+        )  # fmt: skip
