@@ -11,6 +11,7 @@ from soiltrend.layout.reading import LeftAlone, Reading
 from soiltrend.units import to_canonical, units
 
 FAILED = "self-check-failed"
+DOUBTFUL = "low-confidence"
 # The units that need least to be understood come first.
 PREFERRED = ("mass", "charge", "area")
 
@@ -34,7 +35,7 @@ def keep_one(readings: Sequence[Reading]) -> Kept:
         first, *others = sorted(members, key=_rank)
         for other in others:
             if _is_the_same_print(first, other):
-                kept.readings.append(other)
+                first = _repeated(first, other, kept)
                 continue
             first = _confirmed(first, other)
             kept.left.append(
@@ -77,6 +78,25 @@ def _rank(reading: Reading) -> tuple[int, int]:
 def _is_the_same_print(one: Reading, other: Reading) -> bool:
     """Whether both are printed in one unit and form (a repeated test), or cannot be compared."""
     return (one.unit, one.form) == (other.unit, other.form) or not (one.unit and other.unit)
+
+
+def _repeated(first: Reading, other: Reading, kept: Kept) -> Reading:
+    """Keep one of two equal results; doubt both of two unequal ones, for nothing tells them apart."""
+    if first.result == other.result:
+        again = f"it is the same result as at {first.place}, printed again"
+        kept.left.append(
+            LeftAlone(text=other.value_printed, near=other.analyte, place=other.place, reason=again)
+        )
+        return first
+    kept.readings.append(_doubted(other, first))
+    return _doubted(first, other)
+
+
+def _doubted(one: Reading, other: Reading) -> Reading:
+    if DOUBTFUL in one.notes:
+        return one
+    said = f"The report gives another result for the same sample, {other.value_printed} at {other.place}."
+    return replace(one, notes=(*one.notes, DOUBTFUL), reason=f"{one.reason} {said}")
 
 
 def _confirmed(first: Reading, other: Reading) -> Reading:
