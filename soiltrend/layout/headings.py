@@ -107,7 +107,7 @@ def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
     names = _with_corner(names, rows, page)
     zones = _zones(names, rows, page)
     columns = [
-        _heading(name, zone, _texts(above, name, names, page), _stacked(below, zone))
+        _heading(name, zone, _texts(above, name, names, page), _stacked(below, zone, name))
         for name, zone in zip(names, zones, strict=True)
     ]
     _separate_repeats(columns)
@@ -251,8 +251,13 @@ def _zones(names: Sequence[Phrase], rows: Sequence[Line], page: Page) -> list[Zo
     return zones_below(names, rows, page.space, results)
 
 
-def _stacked(below: Sequence[Line], zone: Zone) -> list[str]:
-    texts = [" ".join(w.text for w in line.words if zone.holds(w.middle)) for line in below]
+def _stacked(below: Sequence[Line], zone: Zone, name: Phrase) -> list[str]:
+    """Return what stands under a name on each line; a unit under several names belongs to each."""
+    texts = []
+    for line in below:
+        wide = [p for p in line.phrases if zone.overlap(p) > 0 and match_unit(p.text) and len(p.words) > 1]
+        over = next((p for p in wide if min(p.x1, name.x1) > max(p.x0, name.x0)), None)
+        texts.append(over.text if over else " ".join(w.text for w in line.words if zone.holds(w.middle)))
     return [text for text in texts if text]
 
 

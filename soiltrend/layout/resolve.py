@@ -32,7 +32,7 @@ class Resolver:
             for name in ("date_sampled", "column_date", "date", "date_received", "date_reported")
         }
         self.messages: list[str] = []
-        self.lab = laboratory(context.all("lab"), lines)
+        self.lab = laboratory(context.all("lab"), context.lines)
         self._methods = _method_lines(context.lines)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
@@ -94,6 +94,8 @@ class Resolver:
             if printed is None:
                 continue
             day, notes = printed.on(self.order)
+            if not (printed.month or printed.first):
+                day, notes = self._sampled_in(find, printed.year) or (day, notes)
             if printed.open and printed.slash != "." and not self.open_order:
                 notes = (*notes, AMBIGUOUS)
             return day, BASES.get(name, "sampled" if name in find.own else "reported"), notes
@@ -101,6 +103,12 @@ class Resolver:
             day, notes = self._file_date.on(self.order)
             return day, "filename", notes
         return None, "", ()
+
+    def _sampled_in(self, find: Find, year: int) -> tuple[date, tuple[str, ...]] | None:
+        """Return the day of sampling told for the report where it falls in the year of a column."""
+        told = find_date(self._told(find, "date_sampled"))
+        day, notes = told.on(self.order) if told else (None, ())
+        return (day, notes) if day and told and told.day + told.first and day.year == year else None
 
     def _date_texts(self, find: Find) -> list[tuple[str, str]]:
         own: Mapping[str, str] = find.own

@@ -182,12 +182,14 @@ def _clipped(line: Line, stack: Stack) -> Line:
 
 def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Phrase]:
     """Return the headings over the stack, the names' own column included; nothing where there are none."""
-    first = stack.entries[0].line.index
+    first = stack.results[0].line.index
     for position in range(first - 1, max(-1, first - 1 - HEADINGS), -1):
         line = lines[position]
         parts = _parts_over(line, stack)
         if position in used or not parts:
             continue
+        if any(entry.label.analyte for entry in entries_of(line)):
+            break
         if is_heading(line) or _names_samples(parts, stack):
             stack.heading = line
             return _with_names_column(parts, stack)
@@ -206,7 +208,7 @@ def _parts_over(line: Line, stack: Stack) -> list[Phrase]:
 
 def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
     """Whether a line without known words stands over the columns, one phrase for each: sample names."""
-    right = [part for part in parts if part.x0 > stack.entries[0].x1 - 0.5]
+    right = [part for part in parts if part.x0 > stack.results[0].x1 - 0.5]
     columns = _item_zones(stack)
     if not right or len(right) != len(columns) or len(parts) - len(right) > 1:
         return False

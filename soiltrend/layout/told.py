@@ -29,18 +29,13 @@ def read_told(
             found.add(position)
             own = {"sample": name} if name else {}
             for piece, cut in pieces:
-                _take(
-                    piece.split(),
-                    cut,
-                    Spot(index, line.index, line.phrases[0].x0, place_of(page, line, "", several=several)),
-                    own,
-                    harvest,
-                )
+                place = place_of(page, line, "", several=several)
+                _take(piece.split(), cut, Spot(index, line.index, line.phrases[0].x0, place), own, harvest)
     return found
 
 
 def _pieces(text: str) -> tuple[str, list[tuple[str, int]]]:
-    """Return the sample's name before a colon and (piece, words of its name); nothing where a piece is else."""
+    """Return the sample's name before a colon and (piece, words of its name); nothing if one is else."""
     named = _NAMED.fullmatch(text)
     name, rest = (named[1].strip(), named[2]) if named else ("", text)
     if name and (label_of(bare(name)).known or len(name) > LONGEST_NAME):

