@@ -9,6 +9,7 @@ from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
 from soiltrend.layout.labels import Label, label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.reach import reach_of
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.readers.document import Page
@@ -18,7 +19,6 @@ from soiltrend.vocabulary.choice import accepts
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
-LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 # Kinds of a name whose numbers are no results of this sample (vocabulary, AnalyteMatch.kind).
 LEFT_KINDS = {
@@ -273,54 +273,12 @@ def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: P
     found: list[Over] = []
     for line in above:
         for index, phrase in enumerate(line.phrases):
-            reach = _reach(line, index, page, names)
+            reach = reach_of(line, index, page, names)
             itself = phrase.text == name.text and phrase.x0 == name.x0
             if reach.overlap(name) > 0 and not itself:
                 spans = sum(reach.x0 <= other.middle < reach.x1 for other in names)
                 found.append(Over(phrase.text, spans > 1))
     return found
-
-
-def _reach(line: Line, index: int, page: Page, names: Sequence[Phrase]) -> Zone:
-    """Return how far a group reaches: up to the next filled cell, its rules, or the names it is set over."""
-    phrase = line.phrases[index]
-    if page.medium != "grid":
-        return _between_rules(line, phrase, page) or _set_over(line, index, names)
-    following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else names[-1].x1
-    return Zone(phrase.x0, max(phrase.x1, following))
-
-
-def _between_rules(line: Line, phrase: Phrase, page: Page) -> Zone | None:
-    """Return the cell that upright rules draw around a phrase, None where they do not on both sides."""
-    middle = (line.top + line.bottom) / 2
-    rules = [rule.x0 for rule in page.rules if rule.upright and rule.top <= middle <= rule.bottom]
-    left = [x for x in rules if x <= phrase.x0 + 1]
-    right = [x for x in rules if x >= phrase.x1 - 1]
-    return Zone(max(left), min(right)) if left and right else None
-
-
-def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
-    """Return the run of names that a group is set over, by its centre or its left edge."""
-    phrase = line.phrases[index]
-    printed = Zone(phrase.x0, phrase.x1)
-    start = line.phrases[index - 1].x1 if index else float("-inf")
-    end = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else float("inf")
-    free = [name for name in names if start < name.middle < end]
-    under = [name for name in free if printed.overlap(name) > 0]
-    if len(under) < 2:
-        return printed
-    first, last = free.index(under[0]), free.index(under[-1])
-    if abs(phrase.x0 - under[0].x0) <= LEFT_EDGE * (phrase.x1 - phrase.x0):
-        return Zone(phrase.x0, max(phrase.x1, free[-1].x1))
-    step = (free[-1].middle - free[0].middle) / max(1, len(free) - 1)
-    runs = [
-        (free[a].x0, free[b].x1)
-        for a in range(first + 1)
-        for b in range(last, len(free))
-        if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= 0.3 * step
-    ]
-    widest = max(runs, key=lambda run: run[1] - run[0], default=(phrase.x0, phrase.x1))
-    return Zone(min(widest[0], phrase.x0), max(widest[1], phrase.x1))
 
 
 def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:

@@ -115,7 +115,7 @@ Phosphorus ppm     44        49        51
 
 @report("text-hand/years-over-columns.txt")
 def years() -> Made:
-    """A column that gives only a year is dated to the middle of it, but the day of sampling is told for one."""
+    """A year alone is dated to its middle; the day of sampling is told for the last."""
     rows = _rows(
         """
 Bed 9|2021-07-01|ph|6.1|.|.

@@ -1,0 +1,51 @@
+"""How far a group of headings reaches over the names below it."""
+
+from collections.abc import Sequence
+
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.zones import Zone
+from soiltrend.readers.document import Page
+
+LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
+
+
+def reach_of(line: Line, index: int, page: Page, names: Sequence[Phrase]) -> Zone:
+    """Return how far a group reaches: up to the next filled cell, its rules, or the names it is set over."""
+    phrase = line.phrases[index]
+    if page.medium != "grid":
+        return _between_rules(line, phrase, page) or _set_over(line, index, names)
+    following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else names[-1].x1
+    return Zone(phrase.x0, max(phrase.x1, following))
+
+
+def _between_rules(line: Line, phrase: Phrase, page: Page) -> Zone | None:
+    """Return the cell that upright rules draw around a phrase, None where they do not on both sides."""
+    middle = (line.top + line.bottom) / 2
+    rules = [rule.x0 for rule in page.rules if rule.upright and rule.top <= middle <= rule.bottom]
+    left = [x for x in rules if x <= phrase.x0 + 1]
+    right = [x for x in rules if x >= phrase.x1 - 1]
+    return Zone(max(left), min(right)) if left and right else None
+
+
+def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
+    """Return the run of names that a group is set over, by its centre or its left edge."""
+    phrase = line.phrases[index]
+    printed = Zone(phrase.x0, phrase.x1)
+    start = line.phrases[index - 1].x1 if index else float("-inf")
+    end = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else float("inf")
+    free = [name for name in names if start < name.middle < end]
+    under = [name for name in free if printed.overlap(name) > 0]
+    if len(under) < 2:
+        return printed
+    first, last = free.index(under[0]), free.index(under[-1])
+    if abs(phrase.x0 - under[0].x0) <= LEFT_EDGE * (phrase.x1 - phrase.x0):
+        return Zone(phrase.x0, max(phrase.x1, free[-1].x1))
+    step = (free[-1].middle - free[0].middle) / max(1, len(free) - 1)
+    runs = [
+        (free[a].x0, free[b].x1)
+        for a in range(first + 1)
+        for b in range(last, len(free))
+        if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= 0.3 * step
+    ]
+    widest = max(runs, key=lambda run: run[1] - run[0], default=(phrase.x0, phrase.x1))
+    return Zone(min(widest[0], phrase.x0), max(widest[1], phrase.x1))
