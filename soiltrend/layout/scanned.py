@@ -90,4 +90,5 @@ def _confusing() -> re.Pattern[str]:
     """Match a letter that looks like a digit where it touches one, and a mark that is no decimal mark."""
     letters = re.escape(str(load_toml("recognition")["confused"]["letters"]))
     marks = re.escape(str(load_toml("recognition")["confused"]["marks"]))
-    return re.compile(rf"(?<=[\d.,])[{letters}]|[{letters}](?=[\d.,])|(?<=\d)\s?[{marks}]\s?(?=\d)|\d\s+\d")
+    touching = rf"(?<=[\d.,])[{letters}]|[{letters}](?=[\d.,])"
+    return re.compile(rf"{touching}|\d\s?[{marks}]\s?\d|\d\s+[.,]?\s*\d|\d[.,]\s+\d")

@@ -6,6 +6,7 @@ named to it file by file, so that it never looks for others on the network.
 
 from __future__ import annotations
 
+import math
 import os
 import re
 from collections.abc import Iterator, Sequence
@@ -25,7 +26,7 @@ from soiltrend.readers.pictures import (
     pages_of_picture,
     turned,
 )
-from soiltrend.readers.straighten import skew_of, straightened
+from soiltrend.readers.straighten import skew_of, slant_of, slope_of
 from soiltrend.vocabulary import match_analyte, match_unit
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ MARGIN = 0.15
 WORD_GAP = 0.62
 # Words of at least four letters are read with less than this sureness on pages that stand on their head.
 UPSIDE_DOWN = 0.93
-SMALLEST_SKEW = 0.1
+SMALLEST_SKEW, STILL_SKEWED = 0.1, 1.5  # degrees
 _GLUED = re.compile(r"([A-Z][a-z]?)((?:ppm|mg/kg|lbs?/A|meq)\S*)")
 
 
@@ -130,6 +131,15 @@ def recogniser(source: str) -> Any:
 
 def _page(picture: Image.Image, number: int, scale: float) -> Page:
     """Read one picture, turned upright first; ``scale`` is pixels for each unit of the page's measure."""
+    seen, angle = _upright(picture)
+    words = _numbered([word for one in _levelled(seen) for word in _words(one, scale)])
+    heights = [word.bottom - word.top for word in words]
+    space = WORD_GAP * median(heights) if heights else 0.0
+    return Page(number=number, medium="drawn", words=words, space=space, turned=angle % 360, scanned=True)
+
+
+def _upright(picture: Image.Image) -> tuple[list[Seen], float]:
+    """Return what is seen when the picture is turned so that its lines run level, and that turn."""
     angle = skew_of(picture)
     angle = angle if abs(angle) >= SMALLEST_SKEW else 0.0
     seen = _see(turned(picture, angle))
@@ -139,10 +149,9 @@ def _page(picture: Image.Image, number: int, scale: float) -> Page:
     elif seen and _sureness(seen) < UPSIDE_DOWN:
         ways.append((_see(turned(picture, angle + 180)), angle + 180))
     seen, angle = max(ways, key=lambda way: _sureness(way[0]))
-    words = _numbered([word for one in _levelled(seen) for word in _words(one, scale)])
-    heights = [word.bottom - word.top for word in words]
-    space = WORD_GAP * median(heights) if heights else 0.0
-    return Page(number=number, medium="drawn", words=words, space=space, turned=angle % 360, scanned=True)
+    # The edges of a photographed sheet can mislead the first look; the letters do not.
+    left = math.degrees(math.atan(slope_of([one.corners for one in seen])))
+    return (seen, angle) if abs(left) < STILL_SKEWED else (_see(turned(picture, angle + left)), angle + left)
 
 
 def _sureness(seen: Sequence[Seen]) -> float:
@@ -177,8 +186,8 @@ def _places(text: str, inside: Sequence[Any]) -> tuple[tuple[str, float, float, 
 
 
 def _levelled(seen: Sequence[Seen]) -> list[Seen]:
-    level = straightened([one.corners for one in seen])
-    return [replace(one, corners=corners) for one, corners in zip(seen, level, strict=True)]
+    slant = slant_of([one.corners for one in seen])
+    return [replace(one, corners=slant.level(one.corners)) for one in seen]
 
 
 def _words(seen: Seen, scale: float) -> Iterator[Word]:

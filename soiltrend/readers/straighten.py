@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,9 +20,13 @@ WIDEST, COARSE, FINE = 12.0, 0.5, 0.05
 LOOKED_AT = 900  # pixels of the long side
 DARKER = 18  # levels of grey below the neighbourhood: ink
 MOST_INK = 40_000
-# Boxes at least this many times as wide as high say how their line runs; so many of them are needed.
-LONG, ENOUGH = 4.0, 8
-CLEAR = 4.0  # a slope's estimate over its standard error
+LEAST_INK = 50
+# Boxes so many times as wide as high show the slope of their line.
+LONG, FEWEST = 4.0, 6
+# Slopes looked at around that of the long boxes, and changes of slope from the upper to the lower edge.
+NEAR, SLANTED, SLANT_STEP = 0.02, 0.12, 0.004
+ROW = 0.4  # of the boxes' height: what stands in one row
+UNLIKELY = 0.03  # of the clearness: what a way out at the edge of those looked at must be better by
 
 
 def skew_of(picture: Image.Image) -> float:
@@ -31,7 +36,7 @@ def skew_of(picture: Image.Image) -> float:
     run up or down the page are levelled too. 0 for a page without ink.
     """
     x, y = _ink(picture)
-    if len(x) < 50:
+    if len(x) < LEAST_INK:
         return 0.0
     best, sharp = 0.0, 0.0
     for along, across in ((x, y), (y, -x)):
@@ -66,45 +71,81 @@ def _sharpness(along: Numbers, across: Numbers, angle: float) -> float:
     return float(np.sum(counts.astype(np.float64) ** 2))
 
 
-def straightened(boxes: Sequence[Corners]) -> list[Corners]:
-    """Return the boxes moved up or down so that the lines of a slanted photograph run level.
+@dataclass(frozen=True, slots=True)
+class Slant:
+    """How lines run: their slope at ``middle``, and its change over ``length`` pixels down the page."""
 
-    The long boxes say how steep the lines run; a straight-line fit of that over the page's height is taken
-    only where it is clear. Paper that is bent is not flattened.
+    slope: float = 0.0
+    change: float = 0.0
+    middle: tuple[float, float] = (0.0, 0.0)
+    length: float = 1.0
+
+    def level(self, box: Corners) -> Corners:
+        """Return a box moved up or down, so that what stands on one line has one height."""
+        x, y = (sum(part) / len(box) for part in zip(*box, strict=True))
+        slope = self.slope + self.change * (y - self.middle[1]) / self.length
+        move = (x - self.middle[0]) * slope
+        return tuple((left, top - move) for left, top in box)
+
+
+def slope_of(boxes: Sequence[Corners]) -> float:
+    """Return the slope of the lines as the long boxes of words show it: their median by width."""
+    found = sorted((_slope(box), _width(box)) for box in boxes if _width(box) > LONG * _height(box))
+    half = sum(width for _, width in found) / 2
+    seen = 0.0
+    for slope, width in found:
+        seen += width
+        if seen >= half:
+            return slope
+    return 0.0
+
+
+def slant_of(boxes: Sequence[Corners]) -> Slant:
+    """Return the slant under which the boxes stand in the clearest rows.
+
+    A page photographed from one side has lines that rise above and fall below, or the other way round. What
+    is looked at lies near the slope of the long boxes, so that no diagonal of a table is taken for a row.
+    Paper that is bent is not flattened.
     """
-    x, y, slope = _long(boxes)
-    if len(x) < ENOUGH:
-        return list(boxes)
-    base, change, middle = _fit(y, slope)
-    return [
-        tuple((px, py - px * (base + change * (_middle(box)[1] - middle))) for px, py in box) for box in boxes
-    ]
+    if len(boxes) < FEWEST:
+        return Slant()
+    x, y = np.array([point for box in boxes for point in _ends(box)], dtype=np.float64).T
+    step = ROW * float(np.median([_height(box) for box in boxes]))
+    middle, length = (float(x.mean()), float(y.mean())), float(np.ptp(y)) or 1.0
+    along, down = x - middle[0], (y - middle[1]) / length
+
+    def clearness(way: tuple[float, float]) -> float:
+        rows = (y - along * (way[0] + way[1] * down)) / step
+        distance = abs(way[0] - base) / NEAR + abs(way[1]) / SLANTED
+        return (_in_rows(rows) + _in_rows(rows + 0.5)) * (1 - UNLIKELY * distance)
+
+    base = slope_of(boxes)
+    slopes = base + np.arange(-NEAR, NEAR + SLANT_STEP, SLANT_STEP)
+    changes = np.arange(-SLANTED, SLANTED + SLANT_STEP, SLANT_STEP)
+    slope, change = max(((float(s), float(c)) for s in slopes for c in changes), key=clearness)
+    return Slant(slope, change, middle, length)
 
 
-def _middle(box: Corners) -> tuple[float, float]:
-    return sum(x for x, _ in box) / len(box), sum(y for _, y in box) / len(box)
+def _in_rows(rows: Numbers) -> float:
+    counts = np.unique(np.floor(rows), return_counts=True)[1]
+    return float(np.sum(counts.astype(np.float64) ** 2))
 
 
-def _long(boxes: Sequence[Corners]) -> tuple[Numbers, Numbers, Numbers]:
-    found = []
-    for box in boxes:
-        (x0, y0), (x1, y1), _, (x3, y3) = box
-        (x2, y2) = box[2]
-        width, height = x1 - x0, max(1.0, y3 - y0)
-        if width > LONG * height:
-            found.append((*_middle(box), ((y1 - y0) + (y2 - y3)) / ((x1 - x0) + (x2 - x3))))
-    columns = np.array(found, dtype=np.float64).reshape(-1, 3)
-    return columns[:, 0], columns[:, 1], columns[:, 2]
+def _ends(box: Corners) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the middles of the left and right edge."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = box
+    return ((x0 + x3) / 2, (y0 + y3) / 2), ((x1 + x2) / 2, (y1 + y2) / 2)
 
 
-def _fit(y: Numbers, slope: Numbers) -> tuple[float, float, float]:
-    """Return slope, its change with height, and the height at which it is told; what is unclear is 0."""
-    middle = float(np.mean(y))
-    base = float(np.median(slope))
-    spread = float(np.sum((y - middle) ** 2)) or 1.0
-    change = float(np.sum((y - middle) * (slope - base))) / spread
-    left = slope - base - change * (y - middle)
-    noise = float(np.sqrt(np.sum(left**2) / max(1, len(y) - 2)))
-    clear_change = abs(change) > CLEAR * noise / np.sqrt(spread)
-    clear_base = abs(base) > CLEAR * noise / np.sqrt(len(y))
-    return (base if clear_base or clear_change else 0.0), (change if clear_change else 0.0), middle
+def _width(box: Corners) -> float:
+    left, right = _ends(box)
+    return right[0] - left[0]
+
+
+def _height(box: Corners) -> float:
+    return max(1.0, (box[3][1] - box[0][1] + box[2][1] - box[1][1]) / 2)
+
+
+def _slope(box: Corners) -> float:
+    left, right = _ends(box)
+    return (right[1] - left[1]) / (right[0] - left[0])

@@ -6,7 +6,6 @@ import socket
 import sys
 from pathlib import Path
 
-import numpy as np
 import pytest
 from fpdf import FPDF
 from hypothesis import given, settings
@@ -20,7 +19,7 @@ from soiltrend.layout.reading import Reading
 from soiltrend.layout.scanned import mark_scanned
 from soiltrend.readers import Document, Page, Word, open_document, scan
 from soiltrend.readers.pictures import LARGEST, SMALLEST, pages_of_picture
-from soiltrend.readers.straighten import skew_of, straightened
+from soiltrend.readers.straighten import skew_of, slant_of
 from soiltrend.values import parse_result
 
 HEADINGS = ("Sample", "pH", "OM %", "P ppm", "K ppm", "Ca ppm")
@@ -37,17 +36,17 @@ TRUTH = {
 }
 
 
-def page(size: tuple[int, int] = (1654, 2339)) -> Image.Image:
+def page(size: tuple[int, int] = (1500, 800)) -> Image.Image:
     """A report drawn at 200 dots per inch."""
     paper = Image.new("RGB", size, "white")
     pen = ImageDraw.Draw(paper)
-    pen.text((130, 110), "Fernhollow Soil Laboratory", fill="black", font=ImageFont.load_default(44))
+    pen.text((130, 40), "Fernhollow Soil Laboratory", fill="black", font=ImageFont.load_default(44))
     font = ImageFont.load_default(28)
-    pen.text((130, 200), "Report number: 20417", fill="black", font=font)
-    pen.text((830, 200), "Date sampled: 2023-10-14", fill="black", font=font)
+    pen.text((130, 120), "Report number: 20417", fill="black", font=font)
+    pen.text((830, 120), "Date sampled: 2023-10-14", fill="black", font=font)
     for line, cells in enumerate((HEADINGS, *ROWS)):
         for column, text in enumerate(cells):
-            pen.text((130 + 220 * column, 320 + 52 * line), text, fill="black", font=font)
+            pen.text((130 + 220 * column, 220 + 52 * line), text, fill="black", font=font)
     return paper
 
 
@@ -65,7 +64,19 @@ def numbers(report: ReportReading) -> dict[tuple[str, str], float | None]:
     return {(r.sample, r.analyte): r.result.number for r in report.readings}
 
 
+@pytest.fixture(autouse=True)
+def offline(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test of this module may reach the network: the models ship in the recogniser's own wheel."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("the recogniser wanted the network")
+
+    monkeypatch.setattr(socket, "getaddrinfo", refuse)
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+
+
 def test_a_clean_scan_reads_as_it_was_drawn_and_every_value_is_doubted(tmp_path: Path) -> None:
+    scan._load.cache_clear()  # so that the models are found anew, offline
     report = reading(saved(page(), tmp_path))
     assert numbers(report) == TRUTH
     assert all("low-confidence" in r.notes for r in report.readings)
@@ -81,16 +92,13 @@ def test_a_crooked_or_turned_scan_reads_the_same(tmp_path: Path, degrees: float)
 
 
 def test_a_photograph_from_one_side_reads_the_same(tmp_path: Path) -> None:
-    """The page as a camera sees it that is held at a slant: upper edge shorter, lines that do not run level."""
-    flat = page()
+    """Held at a slant, a camera sees lines that rise above and fall below."""
+    flat = page((1500, 1500))
     corners = (-120, -60, -60, flat.height + 60, flat.width - 20, flat.height + 20, flat.width + 100, 40)
     photo = flat.transform(
-        flat.size, Image.Transform.QUAD, corners, Image.Resampling.BICUBIC, fillcolor="grey"
+        flat.size, Image.Transform.QUAD, corners, resample=Image.Resampling.BICUBIC, fillcolor="grey"
     )
-    report = reading(saved(photo, tmp_path, "photo.jpg", quality=75))
-    wrong = {key: number for key, number in numbers(report).items() if TRUTH.get(key) != number}
-    assert not wrong
-    assert len(report.readings) >= 0.9 * len(TRUTH)
+    assert numbers(reading(saved(photo, tmp_path, "photo.jpg", quality=75))) == TRUTH
 
 
 def test_a_pdf_of_pictures_is_read_as_a_scan(tmp_path: Path) -> None:
@@ -105,8 +113,9 @@ def test_a_picture_among_pages_with_letters_is_read_too_and_only_it_is_doubted(t
     pdf = FPDF()
     pdf.set_font("Helvetica", size=11)
     pdf.add_page()
-    for text in ("Fernhollow Soil Laboratory", "Sample: Terrace 4", "pH: 6.9", "Potassium (ppm): 144"):
-        pdf.cell(text=text, new_x="LMARGIN", new_y="NEXT")
+    with pdf.table() as table:
+        for cells in (HEADINGS, ("Terrace 4", "6.9", "4.4", "51", "144", "1320")):
+            table.row(cells)
     pdf.add_page()
     pdf.image(page(), 0, 0, w=pdf.w, h=pdf.h)
     path = tmp_path / "mixed.pdf"
@@ -139,16 +148,6 @@ def test_a_picture_with_other_words_says_which(tmp_path: Path) -> None:
     intake = take_in([saved(packet, tmp_path)], root=tmp_path)
     assert intake.reports == ()
     assert "RADISH" in intake.failures[0].reason
-
-
-def test_nothing_is_fetched_from_the_network(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(*_: object, **__: object) -> None:
-        raise AssertionError("the recogniser wanted the network")
-
-    monkeypatch.setattr(socket, "getaddrinfo", refuse)
-    monkeypatch.setattr(socket.socket, "connect", refuse)
-    scan._load.cache_clear()
-    assert numbers(reading(saved(page(), tmp_path))) == TRUTH
 
 
 def test_without_the_extra_one_message_says_what_to_install(
@@ -210,9 +209,24 @@ def test_the_skew_that_was_put_in_is_found(degrees: float) -> None:
     assert skew_of(turned) == pytest.approx(-degrees, abs=0.2)
 
 
-def test_level_boxes_stay_where_they_are() -> None:
-    boxes = [((0.0, y), (400.0, y), (400.0, y + 20), (0.0, y + 20)) for y in range(0, 600, 40)]
-    assert np.allclose(straightened(boxes), boxes)
+def boxes_of_a_table(slope: float, change: float) -> list[tuple[tuple[float, float], ...]]:
+    """Boxes of 12 rows and 6 columns whose lines run with ``slope``, and ``change`` of it down the page."""
+    boxes = []
+    for row in range(12):
+        for left, width in ((0.0, 300.0), *((300.0 + 160 * column, 60.0) for column in range(1, 6))):
+            run = slope + change * (row - 5.5) / 11
+            y0, y1 = (40.0 * row + x * run for x in (left, left + width))
+            boxes.append(((left, y0), (left + width, y1), (left + width, y1 + 24), (left, y0 + 24)))
+    return boxes
+
+
+@pytest.mark.parametrize(("slope", "change"), [(0, 0), (0.015, 0), (0, 0.06), (-0.01, -0.08), (0.05, 0.04)])
+def test_boxes_of_one_line_get_one_height(slope: float, change: float) -> None:
+    boxes = boxes_of_a_table(slope, change)
+    slant = slant_of(boxes)
+    tops = [slant.level(box)[0][1] for box in boxes]
+    spread = [max(tops[at : at + 6]) - min(tops[at : at + 6]) for at in range(0, len(tops), 6)]
+    assert max(spread) < 12, "half a line's height"
 
 
 def one_word(text: str, sure: float, *, confirmed: bool = False) -> tuple[Reading, Document]:
@@ -244,9 +258,8 @@ def test_a_clear_number_is_kept_and_doubted(text: str) -> None:
 
 
 def test_a_number_seen_unclearly_is_left_and_named() -> None:
-    kept, left = mark_scanned(
-        *[[part] if index == 0 else part for index, part in enumerate(one_word("120", 0.6))]
-    )
+    read, document = one_word("120", 0.6)
+    kept, left = mark_scanned([read], document)
     assert kept == ()
     assert "unclear" in left[0].reason
 
