@@ -116,7 +116,9 @@ def _sorted_out(outcomes: Iterable[ReportReading | Failure]) -> Intake:
 
 def _not_a_soil_test(report: ReportReading) -> str:
     what = report.looks_like
-    article = "" if what.startswith(("no ", "nothing")) else "an " if what[:1] in "aeiou" else "a "
+    if what.startswith("no "):
+        return f"looks like {what}: no rows were taken"
+    article = "" if what.startswith("nothing") else "an " if what[:1] in "aeiou" else "a "
     return f"looks like {article}{what}, not a soil test: no rows were taken"
 
 

@@ -33,7 +33,7 @@ def test_files_come_out_in_the_order_they_went_in(folder: Path) -> None:
         ("empty.csv", b"", "empty"),
         ("damaged.pdf", b"%PDF-1.4 and then nothing", "damaged"),
         ("damaged.xlsx", b"PK\x03\x04 and then nothing", "damaged"),
-        ("note.txt", b"eggs and milk\n", "no soil-test result"),
+        ("note.txt", b"eggs and milk\n", "looks like no laboratory report: no rows"),
         ("program.exe", bytes(range(256)) * 20, "none of the readers"),
     ],
 )
