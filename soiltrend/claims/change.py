@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from soiltrend.claims.evidence import Evidence
 from soiltrend.claims.scope import Reason, Scope, dates_of
 from soiltrend.claims.statement import Statement
+from soiltrend.claims.words import method_name, shown_unit
 from soiltrend.regression import t_quantile
 from soiltrend.trends import Trend, fit_trends, garden_trends
+from soiltrend.trends.words import analyte_name
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -27,7 +29,8 @@ class Change:
 
     ``low``, ``middle`` and ``high`` are slopes per year on the scale of the fit; ``years`` is the span over
     which the statement speaks; ``start`` the level of the line where that span begins; ``looks`` counts the
-    stretches of that length that were looked at (the level of the interval allows for it).
+    stretches of that length that were looked at (the level of the interval allows for it). ``unit`` is that
+    of the series as this grower reads it (ppm for mg/kg).
     """
 
     trend: Trend
@@ -37,6 +40,7 @@ class Change:
     years: float
     start: float
     looks: int
+    unit: str
 
     @property
     def on_log(self) -> bool:
@@ -76,10 +80,11 @@ def find_change(
         return _not_covered(statement, scope, days)
     level = 1 - (1 - LEVEL) / len(windows)
     fits = [_fit(scope, evidence, window, level) for window in windows]
-    changes = [_change(fit, statement, len(windows), level) for fit in fits if fit is not None]
+    system = evidence.garden.units
+    changes = [_change(fit, statement, len(windows), level, system) for fit in fits if fit is not None]
     usable = [change for change in changes if change is not None]
     if not usable:
-        return _not_comparable(scope, fits[-1], len(days))
+        return _not_comparable(scope, days)
     sign = -1 if statement.direction == "down" else 1
     return max(usable, key=lambda change: sign * change.middle)
 
@@ -116,7 +121,7 @@ def _fit(scope: Scope, evidence: Evidence, window: tuple[date, date], level: flo
     return max(found, key=lambda t: (t.slope_fit is not None, t.n), default=None)
 
 
-def _change(trend: Trend, statement: Statement, looks: int, level: float) -> Change | None:
+def _change(trend: Trend, statement: Statement, looks: int, level: float, system: str) -> Change | None:
     if trend.slope_fit is None or trend.se_fit is None or trend.level is None:
         return None
     reach = float(t_quantile(level, trend.df)) * trend.se_fit
@@ -126,7 +131,14 @@ def _change(trend: Trend, statement: Statement, looks: int, level: float) -> Cha
     start = trend.level * math.exp(-back) if trend.scale == "log" else trend.level - back
     fit = trend.slope_fit
     return Change(
-        trend=trend, low=fit - reach, middle=fit, high=fit + reach, years=years, start=start, looks=looks
+        trend=trend,
+        low=fit - reach,
+        middle=fit,
+        high=fit + reach,
+        years=years,
+        start=start,
+        looks=looks,
+        unit=shown_unit(trend.unit, system),
     )
 
 
@@ -140,7 +152,7 @@ def _too_few(scope: Scope, count: int) -> Reason:
     have = "no report" if count == 0 else "only one report"
     return Reason(
         "too-few",
-        f"For these years the records hold {have} of {scope.analyte.replace('_', ' ')} for {scope.label}: "
+        f"For these years the records hold {have} of {analyte_name(scope.analyte)} for {scope.label}: "
         "a change needs at least two by the same method.",
     )
 
@@ -153,16 +165,32 @@ def _not_covered(statement: Statement, scope: Scope, days: list[date]) -> Reason
     )
 
 
-def _not_comparable(scope: Scope, trend: Trend | None, count: int) -> Reason:
-    breaks = "; ".join(trend.breaks) if trend and trend.breaks else ""
-    why = f" ({breaks})" if breaks else ""
+def _not_comparable(scope: Scope, days: list[date]) -> Reason:
+    if days[0].year == days[-1].year:
+        text = f"All {len(days)} days of measuring {scope.label} lie in {days[0].year}"
+        return Reason("one-year-only", f"{text}: a change needs two years.")
+    rows = scope.rows[
+        (scope.rows["sampled_on"] >= str(days[0])) & (scope.rows["sampled_on"] <= str(days[-1]))
+    ]
+    made = [_made_by(part) for _, part in rows.groupby("sampled_on", sort=True)]
+    told = ", then ".join(dict.fromkeys(text for text in made if text))
+    how = f" ({told})" if told else ""
     return Reason(
         "not-comparable",
-        f"The {count} reports of {scope.label} cannot be compared with each other{why}: no two are of the "
-        "same laboratory, method and layer.",
+        f"The reports of {days[0].year} to {days[-1].year} for {scope.label} cannot be compared with each "
+        f"other{how}: no two are of the same laboratory, method and layer.",
     )
 
 
-def rows_of(trend: Trend, table: pd.DataFrame) -> pd.DataFrame:
-    """Return the rows of the long table on which a fit rests."""
-    return table.loc[[point.row for point in trend.points if point.row in table.index]]
+def _made_by(rows: pd.DataFrame) -> str:
+    """Return who measured how: 'Hollowbrook Soil Laboratory by Bray P1'."""
+    labs = " and ".join(lab for lab in dict.fromkeys(rows["lab"]) if lab)
+    methods = " and ".join(method_name(m) for m in dict.fromkeys(rows["method"]) if m)
+    return " by ".join(part for part in (labs, methods) if part)
+
+
+def sources_of(change: Change, scope: Scope) -> set[str]:
+    """Return the files whose results stand in the years of a fit."""
+    first, last = str(change.trend.first_on), str(change.trend.last_on)
+    day = scope.rows["sampled_on"]
+    return set(scope.rows[(day >= first) & (day <= last)]["source"])

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from soiltrend.claims.change import Change, rows_of
+from soiltrend.claims.change import Change, sources_of
 from soiltrend.claims.evidence import Evidence
 from soiltrend.claims.scope import Reason, Scope
 from soiltrend.claims.statement import Statement
 from soiltrend.claims.target import Target, observed
+from soiltrend.claims.words import break_words, first_sentence
 from soiltrend.regression import p_values
 
 if TYPE_CHECKING:
     from soiltrend.checks.finding import Finding
-    from soiltrend.claims.judge import Verdict
     from soiltrend.comparison import Comparison
 
 RANK = {"untestable": -1, "unbelievable": 0, "contradicted": 0, "unproven": 1, "supported": 2}
@@ -23,7 +23,8 @@ ALPHA = 0.05
 # Fewer beds a side than this and a difference is that of two places, whatever was put on them.
 BEDS_FOR_A_CAUSE = 2
 
-Outcome = tuple["Verdict", Reason]
+Verdict = Literal["supported", "unproven", "contradicted", "unbelievable", "untestable"]
+Outcome = tuple[Verdict, Reason]
 Gate = Callable[["Case"], Iterator[Outcome]]
 
 
@@ -41,8 +42,7 @@ class Case:
 def _series_breaks(case: Case) -> Iterator[Outcome]:
     """Say where the laboratory, method or layer changed: levels before and after are not compared."""
     if case.change.trend.breaks:
-        text = f"Nothing is compared across these changes: {'; '.join(case.change.trend.breaks)}."
-        yield "supported", Reason("not-compared-across", text)
+        yield "supported", Reason("not-compared-across", break_words(case.change.trend.breaks))
 
 
 def _censored(case: Case) -> Iterator[Outcome]:
@@ -53,12 +53,16 @@ def _censored(case: Case) -> Iterator[Outcome]:
 
 
 def _findings(case: Case) -> Iterator[Outcome]:
-    """Doubts about these very numbers. The first three are told."""
-    sources = set(rows_of(case.change.trend, case.evidence.observations)["source"])
+    """Tell up to three doubts about these very numbers, one of a kind.
+
+    What cannot be believed of one bed makes the claimed mean of several unproven, not unbelievable.
+    """
+    sources = sources_of(case.change, case.scope)
     doubts = [f for f in case.evidence.findings if f.severity != "note" and _about(f, case.scope, sources)]
-    for finding in doubts[:3]:
-        reason = Reason(finding.code, finding.text)
-        carried = _carried_by(finding, case.statement, case.change, case.targets)
+    for finding in list({finding.code: finding for finding in reversed(doubts)}.values())[::-1][:3]:
+        reason = Reason(finding.code, first_sentence(finding.text))
+        one = finding.bed is None or len(case.scope.beds) == 1
+        carried = one and _carried_by(finding, case.statement, case.change, case.targets)
         yield ("unbelievable" if carried else "unproven"), reason
 
 
@@ -157,10 +161,14 @@ def _cause(case: Case) -> Iterator[Outcome]:
 
 
 def _comparison(statement: Statement, scope: Scope, evidence: Evidence) -> Comparison | None:
+    other = set(statement.reference_beds)
     fitting = [
         c
         for c in evidence.comparisons
-        if c.analyte == scope.analyte and c.kind == "treatment" and set(scope.beds) & set(c.beds)
+        if c.analyte == scope.analyte
+        and c.kind == "treatment"
+        and set(scope.beds) & set(c.beds)
+        and (not other or other == set(c.reference_beds))
     ]
     return fitting[0] if fitting else None
 
@@ -178,21 +186,36 @@ def _against_controls(case: Case) -> Iterator[Outcome]:
     wanted = "group-rose-more" if more else "group-rose-less"
     opposite = "group-rose-less" if more else "group-rose-more"
     verdict: Verdict = "unproven"
-    if best.verdict == wanted and not best.capped:
+    if best.verdict == wanted and not best.capped and _as_much(case, best):
         verdict = "supported"
     elif best.verdict == opposite:
         verdict = "contradicted"
     yield verdict, Reason("compared", best.sentence)
 
 
-# The order of the gates: is it the same quantity → is it believable → can it be → was it picked → is it one
-# of many → was it this that did it.
+def _as_much(case: Case, best: Comparison) -> bool:
+    """Whether the whole interval of the difference is as large as claimed; true where no amount is."""
+    sign = -1 if case.statement.direction == "down" else 1
+    for target in case.targets:
+        ends = (
+            (best.percent_low, best.percent_high) if target.mode == "share" else (best.ci_low, best.ci_high)
+        )
+        known = [sign * end for end in ends if end is not None]
+        years = 1.0 if case.statement.per_year else case.change.years
+        share = 0.01 if target.mode == "share" else 1.0
+        if len(known) < 2 or min(known) * years * share < target.size:
+            return False
+    return True
+
+
+# The order of the gates: is it the same quantity → is it measured → was it picked → is it believable → can it
+# be → is it one of many → was it this that did it.
 GATES: tuple[Gate, ...] = (
     _series_breaks,
     _censored,
+    _chosen,
     _findings,
     _possible,
-    _chosen,
     _multiplicity,
     _cause,
     _against_controls,

@@ -7,15 +7,19 @@ from datetime import date
 from typing import Any, Literal
 
 from soiltrend.claims import gates
+from soiltrend.claims.beside import Beside
 from soiltrend.claims.change import Change, find_change, with_slope_level
+from soiltrend.claims.effects import limits_of_measure, published
 from soiltrend.claims.evidence import Evidence
+from soiltrend.claims.gates import Verdict
 from soiltrend.claims.scope import Reason, Scope, find_scope
+from soiltrend.claims.settle import settle_change, settle_sides, settle_untested
+from soiltrend.claims.standing import judge_standing, numbers_of_sides
 from soiltrend.claims.statement import Statement
 from soiltrend.claims.target import Target, find_targets, in_series_unit, observed
 from soiltrend.claims.words import amount, level_text, pair, years_text
 from soiltrend.data import load_toml
 
-Verdict = Literal["supported", "unproven", "contradicted", "unbelievable", "untestable"]
 EQUIVALENCE_LEVEL = 0.90
 
 
@@ -30,6 +34,8 @@ class Judged:
     numbers: dict[str, Any] = field(default_factory=dict)
     change: Change | None = None
     scope: Scope | None = None
+    sides: Beside | None = None
+    settle: str = ""
 
 
 def judge(
@@ -43,6 +49,8 @@ def judge(
     scope = find_scope(statement, evidence, beds)
     if isinstance(scope, Reason):
         return _untestable(statement, scope)
+    if statement.against_controls and statement.by_level:
+        return _standing(statement, scope, evidence, since, until)
     change = find_change(statement, scope, evidence, since, until)
     if isinstance(change, Reason):
         return _untestable(statement, change, scope)
@@ -54,6 +62,7 @@ def judge(
         return _untestable(statement, _no_direction(), scope)
     case = gates.Case(statement, scope, change, targets, evidence)
     verdict, reasons = _through_gates(case, verdict, reasons)
+    verdict, reasons = _with_published(statement, verdict, reasons)
     return Judged(
         claim=statement.text,
         statement=statement,
@@ -62,6 +71,31 @@ def judge(
         numbers=numbers_of(scope, change, targets),
         change=change,
         scope=scope,
+        settle=settle_change(
+            statement, scope, change, targets, evidence, verdict, {reason.code for reason in reasons}
+        ),
+    )
+
+
+def _standing(
+    statement: Statement, scope: Scope, evidence: Evidence, since: date | None, until: date | None
+) -> Judged:
+    """'Have more than the others' is judged on the two sides' levels, not on how one of them moved."""
+    since = since or (date(statement.since, 1, 1) if statement.since else None)
+    until = until or (date(statement.until, 12, 31) if statement.until else None)
+    found = judge_standing(statement, scope, evidence, since, until)
+    if found.sides is None:
+        return _untestable(statement, found.reasons[0], scope)
+    verdict, reasons = _with_published(statement, found.verdict, list(found.reasons))
+    return Judged(
+        claim=statement.text,
+        statement=statement,
+        verdict=verdict,
+        reasons=tuple(reasons),
+        numbers=numbers_of_sides(found.sides),
+        scope=scope,
+        sides=found.sides,
+        settle=settle_sides(statement, verdict, found.sides.single),
     )
 
 
@@ -76,9 +110,26 @@ def _no_direction() -> Reason:
 
 
 def _untestable(statement: Statement, reason: Reason, scope: Scope | None = None) -> Judged:
+    told = [found for _, found in published(statement)]
     return Judged(
-        claim=statement.text, statement=statement, verdict="untestable", reasons=(reason,), scope=scope
+        claim=statement.text,
+        statement=statement,
+        verdict="untestable",
+        reasons=(reason, *told),
+        scope=scope,
+        settle=settle_untested(statement, reason),
     )
+
+
+def _with_published(
+    statement: Statement, verdict: Verdict, reasons: list[Reason]
+) -> tuple[Verdict, list[Reason]]:
+    """Add what a number cannot say and what trials found, after what the records say."""
+    reasons = reasons + limits_of_measure(statement)
+    for best, reason in published(statement):
+        verdict = min(verdict, best, key=lambda v: gates.RANK[v])
+        reasons.append(reason)
+    return verdict, reasons
 
 
 def _by_interval(
@@ -135,8 +186,8 @@ def _denied(verdict: Verdict) -> Verdict:
 
 
 def _interval_reason(statement: Statement, change: Change, target: Target, low: float, high: float) -> Reason:
-    shown = pair(low, high, target.mode, change.trend.unit, _sign(statement))
-    claimed = amount(target.size, target.mode, change.trend.unit, _sign(statement))
+    shown = pair(low, high, target.mode, change.unit, _sign(statement))
+    claimed = amount(target.size, target.mode, change.unit, _sign(statement))
     span = "a year" if statement.per_year else f"over {years_text(change.years)}"
     if low >= target.size:
         code, verb = "interval-beyond-claim", "all of it is as much as claimed or more"
@@ -157,7 +208,7 @@ def _two_meanings(targets: tuple[Target, ...]) -> Reason:
 def _direction(statement: Statement, change: Change) -> tuple[Verdict, list[Reason]]:
     mode: Literal["share", "absolute"] = "share" if change.on_log else "absolute"
     low, _, high = observed(change, mode, _sign(statement))
-    shown = pair(low, high, mode, change.trend.unit, _sign(statement))
+    shown = pair(low, high, mode, change.unit, _sign(statement))
     way = "fall" if statement.direction == "down" else "rise"
     text = f"The reports put the change over {years_text(change.years)} between {shown}"
     if low > 0:
@@ -187,7 +238,7 @@ def _no_change(statement: Statement, change: Change) -> tuple[Verdict, list[Reas
     wide_low, _, wide_high = observed(change, mode, 1)
     most = max(abs(low), abs(high))
     limit = margin(change)
-    size = amount(most, mode, change.trend.unit, 1).lstrip("+")
+    size = amount(most, mode, change.unit, 1).lstrip("+")
     verdict: Verdict = "unproven"
     text = f"These reports only rule out changes larger than {size}; that is not the same as no change."
     if most <= limit:
@@ -196,7 +247,7 @@ def _no_change(statement: Statement, change: Change) -> tuple[Verdict, list[Reas
         way = "rise" if wide_low > 0 else "fall"
         verdict, text = (
             "contradicted",
-            f"A {way} is shown: {pair(wide_low, wide_high, mode, change.trend.unit, 1)}.",
+            f"A {way} is shown: {pair(wide_low, wide_high, mode, change.unit, 1)}.",
         )
     return (_denied(verdict) if statement.negated else verdict), [Reason("equivalence", text)]
 
@@ -207,8 +258,7 @@ def _level(statement: Statement, change: Change) -> tuple[Verdict, list[Reason]]
     point = change.trend.points[-1]
     if isinstance(said, Reason) or point.low is None or point.high is None:
         return "untestable", [said if isinstance(said, Reason) else Reason("no-level", "No level is fitted.")]
-    unit = change.trend.unit
-    text = f"The level at the last report lies between {level_text(point.low, point.high, unit)}"
+    text = f"The level at the last report lies between {level_text(point.low, point.high, change.unit)}"
     if statement.comparator == "at-least" or (statement.direction == "up" and said < point.low):
         inside = said <= point.low
     else:
@@ -229,7 +279,8 @@ def _through_gates(case: gates.Case, verdict: Verdict, reasons: list[Reason]) ->
                 continue  # denying an unbelievable change is not itself unbelievable
             if gates.RANK[capped] < gates.RANK[verdict]:
                 verdict = capped
-            reasons.append(reason)
+            if reason.code not in {told.code for told in reasons}:
+                reasons.append(reason)
     return verdict, reasons
 
 

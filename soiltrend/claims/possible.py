@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from soiltrend.claims.evidence import Limit, Possible
+from soiltrend.claims.words import shown_unit, unit_word
 from soiltrend.trends import Trend
+from soiltrend.trends.words import analyte_name
 
 if TYPE_CHECKING:
     from soiltrend.balance import Balance
@@ -24,9 +26,13 @@ def most_possible(balance: Balance) -> Possible:
         if found is None or not found.recorded:
             return None
         most = start + max(found.zero_loss, 0.0)
+        unit = unit_word(shown_unit(trend.unit, balance.garden.units), change=False)
+        by = unit_word(shown_unit(trend.unit, balance.garden.units), change=True)
         text = (
             f"{bed}: everything put on from {trend.first_on.year} to {trend.last_on.year}, with nothing "
-            f"lost, could have raised it by {found.zero_loss:.2g} at most, to {most:.3g}."
+            f"lost, could have raised {analyte_name(trend.analyte)} by {found.zero_loss:.2g} {by} at most, "
+            f"to {most:.3g} {unit}".rstrip()
+            + "."
         )
         return Limit(most, text, found.arithmetic)
 

@@ -11,6 +11,7 @@ from soiltrend.claims.statement import Statement
 from soiltrend.data import load_toml
 from soiltrend.observations import usable
 from soiltrend.records import nearest
+from soiltrend.trends.words import analyte_name
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -45,6 +46,9 @@ def find_scope(statement: Statement, evidence: Evidence, beds: tuple[str, ...] =
         return Reason("not-measurable", _what_to_measure(statement.measure))
     if statement.unknown_beds:
         return _unknown_bed(statement.unknown_beds, evidence)
+    strange = [name for name in statement.treatments if not beds_of_group((name,), evidence)]
+    if strange and not beds and not statement.beds:
+        return _unknown_group(strange[0], evidence)
     chosen, label = _beds(statement, evidence, beds)
     table = usable(evidence.observations)
     analyte = _analyte(statement.measure, table)
@@ -63,27 +67,43 @@ def _what_to_measure(measure: str) -> str:
     )
 
 
+def _treatments(evidence: Evidence) -> list[str]:
+    return list(dict.fromkeys(bed.treatment for bed in evidence.garden.beds if bed.treatment))
+
+
+def _unknown_group(name: str, evidence: Evidence) -> Reason:
+    words = {"amended": "a treatment", "control": "no treatment, or “control”,"}
+    said = words.get(name, f"the treatment “{name}”")
+    known = _treatments(evidence)
+    near = nearest(name, known)
+    listing = f"The treatments are {', '.join(known)}." if known else "No bed has one there yet."
+    advice = f"Did you mean {near}?" if near else listing
+    return Reason("unknown-group", f"No bed of this garden has {said} in beds.csv. {advice}")
+
+
 def _unknown_bed(names: tuple[str, ...], evidence: Evidence) -> Reason:
     known = [bed.bed for bed in evidence.garden.beds]
+    if names[0].endswith(("beds", "plots")):
+        known += [f"{treatment} beds" for treatment in _treatments(evidence)]
     near = nearest(names[0], known)
     advice = f" Did you mean {near}?" if near else f" The beds are {', '.join(known) or 'not listed yet'}."
     return Reason("unknown-bed", f"No bed of this garden is called “{names[0]}”.{advice}")
 
 
 def _beds(statement: Statement, evidence: Evidence, given: tuple[str, ...]) -> tuple[list[str], str]:
-    listed = evidence.garden.beds
+    known = evidence.garden.beds
     named = [bed for name in given for bed in _named(name, evidence)] or list(statement.beds)
     if named:
-        groups = [name for name in given if name not in {bed.bed for bed in listed}]
-        return named, _listed([f"the {name} beds" for name in groups] or named)
+        groups = [name for name in given if name not in {bed.bed for bed in known}]
+        return named, listed([f"the {name} beds" for name in groups] or named)
     if statement.treatments:
-        group = [bed.bed for bed in listed if _in_group(bed.treatment, bed.amended, statement.treatments)]
+        group = list(beds_of_group(statement.treatments, evidence))
         words = {"amended": "the amended beds", "control": "the unamended beds"}
-        return group, _listed([words.get(t, f"the {t} beds") for t in statement.treatments])
+        return group, listed([words.get(t, f"the {t} beds") for t in statement.treatments])
     if statement.cause and (got := _beds_that_got(statement.cause, evidence)):
-        return got, _listed(got)
-    every = list(dict.fromkeys([bed.bed for bed in listed] or evidence.observations["bed"].tolist()))
-    return every, "the whole garden" if len(every) > 1 else _listed(every)
+        return got, listed(got)
+    every = list(dict.fromkeys([bed.bed for bed in known] or evidence.observations["bed"].tolist()))
+    return every, "the whole garden" if len(every) > 1 else listed(every)
 
 
 def _named(name: str, evidence: Evidence) -> list[str]:
@@ -91,6 +111,11 @@ def _named(name: str, evidence: Evidence) -> list[str]:
     beds = evidence.garden.beds
     same = [bed.bed for bed in beds if bed.bed == name]
     return same or [bed.bed for bed in beds if bed.treatment.casefold() == name.casefold()] or [name]
+
+
+def beds_of_group(wanted: tuple[str, ...], evidence: Evidence) -> tuple[str, ...]:
+    """Return the beds of these groups: 'amended', 'control' or names of treatments."""
+    return tuple(b.bed for b in evidence.garden.beds if _in_group(b.treatment, b.amended, wanted))
 
 
 def _in_group(treatment: str, amended: bool, wanted: tuple[str, ...]) -> bool:
@@ -127,14 +152,15 @@ def _analyte(measure: str, table: pd.DataFrame) -> str:
 
 
 def _no_records(measure: str, label: str) -> Reason:
-    advice = load_toml("claim_measures")["advice"].get(
-        measure, load_toml("claim_measures")["advice"]["other"]
+    advice = load_toml("claim_measures")["advice"]
+    name = analyte_name(measure)
+    return Reason(
+        "no-records", f"The records hold no {name} for {label}. {advice.get(measure, advice['other'])}"
     )
-    name = measure.replace("_", " ")
-    return Reason("no-records", f"The records hold no {name} for {label}. {advice}")
 
 
-def _listed(names: list[str]) -> str:
+def listed(names: list[str]) -> str:
+    """Say names in a row: 'A, B and C'."""
     if len(names) < 3:
         return " and ".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"

@@ -27,8 +27,10 @@ class Statement:
     a size (a fall has direction ``down``), ``times`` a ratio. ``comparator`` is empty or ``about``,
     ``at-least`` or ``at-most``. ``relative`` marks a percent that can only be a share of what it was.
     ``cause`` is the material or treatment that the sentence credits;
-    ``against_controls`` is true where it says more, or less, than other beds. ``not_understood`` are the
-    words that carried something and were not understood.
+    ``against_controls`` is true where it says more, or less, than other beds: those of ``reference_beds`` or
+    ``reference_groups``, else the unamended; ``by_level`` where it speaks of how things stand ('is higher
+    than'), not of how they moved ('rose more than'). ``not_understood`` are the words that carried something
+    and were not understood.
     """
 
     text: str
@@ -54,6 +56,9 @@ class Statement:
     comparator: str = ""
     cause: str = ""
     against_controls: bool = False
+    reference_beds: tuple[str, ...] = ()
+    reference_groups: tuple[str, ...] = ()
+    by_level: bool = False
     question: bool = False
     not_understood: tuple[str, ...] = ()
     read_as: tuple[str, ...] = ()

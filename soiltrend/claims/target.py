@@ -38,6 +38,9 @@ def find_targets(statement: Statement, change: Change) -> tuple[Target, ...] | R
     if statement.level_from is not None and statement.level_to is not None:
         return _from_to(statement, change)
     if statement.percent is not None:
+        other = in_series_unit(statement.change or 0.0, statement, change, difference=True)
+        if statement.change is not None and isinstance(other, Reason):
+            return other  # '1 % … 25,000 gallons' is not about this measure alone
         return _percent(statement, change)
     if statement.change is not None:
         size = in_series_unit(statement.change, statement, change, difference=True)
@@ -86,7 +89,15 @@ def _percent(statement: Statement, change: Change) -> tuple[Target, ...]:
 
 def in_series_unit(value: float, statement: Statement, change: Change, *, difference: bool) -> float | Reason:
     """Return ``value`` as said, in the unit of the series; a reason where the units do not fit."""
-    unit, ours = statement.unit, change.trend.unit
+    trend = change.trend
+    return in_unit(value, statement, trend.unit, trend.analyte, difference=difference)
+
+
+def in_unit(
+    value: float, statement: Statement, ours: str, analyte: str, *, difference: bool
+) -> float | Reason:
+    """Return ``value``, said in the statement's unit, in ``ours``; a reason where the units do not fit."""
+    unit = statement.unit
     if unit is None or _same(unit, ours):
         return value
     factors = load_toml("claim_units")["same_kind"]
@@ -96,7 +107,7 @@ def in_series_unit(value: float, statement: Statement, change: Change, *, differ
     code = load_toml("claim_units")["codes"].get(unit)
     if code:
         try:
-            converted = to_canonical(value, analyte=change.trend.analyte, unit=code)
+            converted = to_canonical(value, analyte=analyte, unit=code)
         except SoiltrendError as error:
             return Reason("unit-not-comparable", str(error))
         if converted.unit == ours:

@@ -18,6 +18,7 @@ FIRST_YEAR, LAST_YEAR = 1950, 2100
 # These are symbols of elements only where they are written as symbols.
 CASED = {"p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "om": "OM", "ec": "EC", "l": "L"}
 FUNCTION_WORDS = ("from", "to", "by", "since", "until", "between", "and", "but", "while", "than", "with")
+BEDS = {"bed", "beds", "plot", "plots"}
 ARROWS = ("->", "→", "=>", "–", "—")
 _PIECES = re.compile(
     r"(?P<number>[+-]?\d+(?:,\d{3})+(?:\.\d+)?|[+-]?\d+/\d+|[+-]?\d*[.,]?\d+)|(?P<fraction>[½¼¾⅓⅔])"
@@ -58,7 +59,34 @@ def tokenize(text: str, names: Mapping[str, tuple[str, str]] | None = None) -> l
         token, taken = _longest(pieces, position, phrases)
         tokens.append(token)
         position += taken
-    return list(_named_beds(_compared([_corrected(token, phrases) for token in tokens])))
+    corrected = _summed([_corrected(token, phrases) for token in tokens])
+    return list(_named_beds(list(_like_beds(_compared(corrected), names or {}))))
+
+
+def _summed(tokens: list[Token]) -> list[Token]:
+    """Add up numbers said in words: 'five and a half' is 5.5, 'twenty two' is 22."""
+    made: list[Token] = []
+    for token in tokens:
+        before = made[-1] if made else None
+        whole = made[-2] if len(made) > 1 and before and before.kind == "and" else None
+        if token.kind == "fraction" and whole and whole.kind == "number":
+            half = float(whole.value) + float(token.value) / 100
+            made[-2:] = [Token("number", half, f"{whole.text} and {token.text}")]
+        elif token.kind == "number" and before and _tens(before) and _ones(token):
+            made[-1] = Token(
+                "number", float(before.value) + float(token.value), f"{before.text} {token.text}"
+            )
+        else:
+            made.append(token)
+    return made
+
+
+def _tens(token: Token) -> bool:
+    return token.kind == "number" and token.text.isalpha() and token.value in range(20, 100, 10)
+
+
+def _ones(token: Token) -> bool:
+    return token.text.isalpha() and token.text.casefold() not in {"a", "an"} and token.value in range(1, 10)
 
 
 def _compared(tokens: list[Token]) -> list[Token]:
@@ -73,8 +101,29 @@ def _compared(tokens: list[Token]) -> list[Token]:
     return made
 
 
+def _like_beds(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> Iterator[Token]:
+    """Where beds are called North 1 and N1, 'North 4' and 'N4' are beds too, of which there is no record."""
+    stems = {
+        found[1]
+        for name, (kind, _) in names.items()
+        if kind == "bed" and (found := re.fullmatch(r"(\D*[^\W\d])\s*\d+", _plain(name)))
+    }
+    skip = False
+    for token, following in zip_longest(tokens, tokens[1:]):
+        if skip:
+            skip = False
+        elif token.kind == "word" and re.sub(r"\d+$", "", str(token.value)) in stems - {str(token.value)}:
+            yield Token("unknown_bed", token.text, token.text)
+        elif token.kind == "word" and token.value in stems and following and following.text.isdigit():
+            name = f"{token.text} {following.text}"
+            yield Token("unknown_bed", name, name)
+            skip = True
+        else:
+            yield token
+
+
 def _named_beds(tokens: list[Token]) -> Iterator[Token]:
-    """'bed 12' and 'bed G' name a bed even where this garden has none of that name."""
+    """'bed 12', 'bed G' and 'worm beds' name beds even where this garden has none of that name."""
     skip = False
     for token, following in zip_longest(tokens, tokens[1:]):
         if skip:
@@ -82,7 +131,7 @@ def _named_beds(tokens: list[Token]) -> Iterator[Token]:
         elif token.text.casefold() in {"bed", "plot"} and following is not None and _is_bed_name(following):
             yield Token("unknown_bed", f"bed {following.text}", f"{token.text} {following.text}")
             skip = True
-        elif token.kind == "word" and following is not None and following.text.casefold() in {"bed", "plot"}:
+        elif token.kind == "word" and following is not None and following.text.casefold() in BEDS:
             yield Token("unknown_bed", f"{token.text} {following.text}", f"{token.text} {following.text}")
             skip = True
         else:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from soiltrend.claims.amounts import Amounts, read_amounts
 from soiltrend.claims.names import garden_names
+from soiltrend.claims.sides import by_level, split_sides
 from soiltrend.claims.statement import Statement
 from soiltrend.claims.tokens import Token, tokenize
 from soiltrend.errors import SoiltrendError
@@ -64,6 +65,7 @@ def _credited(tokens: Sequence[Token], index: int) -> bool:
 
 
 def _statement(text: str, tokens: Sequence[Token]) -> Statement:
+    said, side = split_sides(tokens)
     measure, measurable, implied = _measure(tokens)
     amounts = read_amounts(
         [token for token in tokens if token.kind != "bed"],
@@ -91,13 +93,16 @@ def _statement(text: str, tokens: Sequence[Token]) -> Statement:
         span_years=amounts.span_years,
         since=amounts.since,
         until=amounts.until,
-        beds=_values(tokens, "bed"),
+        beds=_values(said, "bed"),
         unknown_beds=_values(tokens, "unknown_bed"),
         treatments=_treatments(tokens),
         whole_garden="whole_garden" in kinds,
         comparator=_comparator(amounts),
         cause=_cause(tokens),
-        against_controls=_against_controls(tokens),
+        against_controls=side is not None,
+        reference_beds=side.beds if side else (),
+        reference_groups=side.groups if side else (),
+        by_level=side is not None and by_level(tokens),
         question="question" in kinds,
         not_understood=(*_unknown_words(tokens), *amounts.unused),
         read_as=tuple(t.text for t in tokens if "≈" in t.text),
@@ -207,14 +212,6 @@ def _is_group(tokens: Sequence[Token], index: int) -> bool:
 def _next_is_group(tokens: Sequence[Token], index: int) -> bool:
     following = [t.kind for t in tokens[index + 1 : index + 3]]
     return any(kind in {"control_beds", "amended_beds"} for kind in following)
-
-
-def _against_controls(tokens: Sequence[Token]) -> bool:
-    return any(
-        token.kind == "comparative"
-        or (token.kind in {"at_least", "at_most", "than"} and _next_is_group(tokens, index))
-        for index, token in enumerate(tokens)
-    )
 
 
 def _cause(tokens: Sequence[Token]) -> str:

@@ -1,9 +1,18 @@
 """Amounts inside sentences: rounded by what is known of them, with their unit and direction."""
 
+from __future__ import annotations
+
 import math
+import re
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
 
 from soiltrend.data import load_toml
 from soiltrend.trends.words import tidy
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 def unit_word(unit: str, *, change: bool) -> str:
@@ -15,11 +24,28 @@ def unit_word(unit: str, *, change: bool) -> str:
     return str((of_change or metric) if change else metric)
 
 
+def shown_unit(unit: str, system: str) -> str:
+    """Return the unit in which this grower reads the same numbers: 'ppm' for mg/kg where units are us."""
+    metric, us, _ = load_toml("display")["units"].get(unit, (unit, unit, ""))
+    same_number = unit not in load_toml("display")["conversions"]["shown"]
+    return str(us) if system == "us" and us != metric and same_number else unit
+
+
+def method_name(method: str) -> str:
+    """Return the trade's name of a method: 'loss on ignition' for ``loss_on_ignition``."""
+    return str(load_toml("display")["methods"].get(method, method.replace("_", " ")))
+
+
+def own_measurement(rows: pd.DataFrame) -> bool:
+    """Whether all of these rows are measurements of the grower's own."""
+    return bool((rows["method"] == "own_measurement").all())
+
+
 def amount(size: float, mode: str, unit: str, sign: int) -> str:
     """Say one size in the claimed direction."""
     if mode == "share":
-        return f"{_signed(100 * size * sign, abs(100 * size) / 10)} %"
-    return f"{_signed(size * sign, abs(size) / 10)} {unit_word(unit, change=True)}".rstrip()
+        return f"{_claimed(100 * size * sign)} %"
+    return f"{_claimed(size * sign)} {unit_word(unit, change=True)}".rstrip()
 
 
 def pair(low: float, high: float, mode: str, unit: str, sign: int, *, to: str = "and") -> str:
@@ -40,10 +66,40 @@ def years_text(years: float) -> str:
     return f"{years:.1f} years"
 
 
+def counted_days(days: Sequence[date]) -> str:
+    """Say on how many days, in which years: 'On 4 days, 2023–2026'."""
+    first, last = days[0].year, days[-1].year
+    years = f"{first}" if first == last else f"{first}–{last}"
+    return f"On {len(days)} {'day' if len(days) == 1 else 'days'}, {years}"
+
+
+def break_words(breaks: Sequence[str]) -> str:
+    """Say where nothing is compared; of several changes only their days and kinds."""
+    if len(breaks) == 1:
+        told = re.sub(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b", lambda code: method_name(code[0]), breaks[0])
+        return f"Nothing is compared across this change: {told}."
+    kinds = [kind for kind in ("laboratory", "method", "layer") if any(f"{kind} " in text for text in breaks)]
+    days = [text.split(" ", 1)[0] for text in breaks]
+    named = ", ".join(kinds) or "what was measured"
+    return f"Nothing is compared across the changes of {named} on {', '.join(days[:-1])} and {days[-1]}."
+
+
+def first_sentence(text: str) -> str:
+    """Return the first sentence: one that ends before a capital letter, not at '0.5' or 'St. John'."""
+    end = re.search(r"(?<![A-Z][a-z])(?<=[^\W_])[.](?=\s+[A-Z])|(?<=[)%])[.](?=\s+[A-Z])", text)
+    return text[: end.end()] if end else text
+
+
 def level_text(low: float, high: float, unit: str) -> str:
     """Say the interval of a level."""
     half = (high - low) / 2
     return f"{tidy(low, half)} and {tidy(high, half)} {unit_word(unit, change=False)}".rstrip()
+
+
+def _claimed(value: float) -> str:
+    """Write a size as it was said, to three digits."""
+    sign = "" if value == 0 else "+" if value > 0 else "−"
+    return f"{sign}{float(f'{abs(value):.3g}'):g}"
 
 
 def _signed(value: float, uncertainty: float) -> str:
