@@ -1,9 +1,10 @@
 """Placed words → lines of phrases: the same for grids, texts and drawn pages."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from soiltrend.layout.rivers import rivers_of
 from soiltrend.readers.document import Page, Rule, Word
 
 
@@ -51,8 +52,10 @@ def phrase_of(words: Sequence[Word]) -> Phrase:
 def lines_of(page: Page) -> list[Line]:
     """Return the page's lines from top to bottom."""
     lines: list[Line] = []
-    for index, words in enumerate(_rows(page)):
-        phrases = tuple(phrase_of(group) for group in _groups(words, page))
+    rows = _rows(page)
+    rivers = rivers_of(rows) if page.medium == "text" and not any(rule.upright for rule in page.rules) else {}
+    for index, words in enumerate(rows):
+        phrases = tuple(phrase_of(group) for group in _groups(words, page, rivers.get(index, set())))
         top, bottom = min(w.top for w in words), max(w.bottom for w in words)
         lines.append(Line(index, words[0].line, top, bottom, phrases))
     return lines
@@ -76,14 +79,14 @@ def _same_row(row: list[Word], word: Word) -> bool:
     return abs(middle - (first.top + first.bottom) / 2) < 0.5 * height
 
 
-def _groups(words: list[Word], page: Page) -> Iterable[list[Word]]:
+def _groups(words: list[Word], page: Page, rivers: Collection[float]) -> Iterable[list[Word]]:
     if page.medium == "grid":
         yield from ([word] for word in words)
         return
     upright = _upright_rules(words, page.rules)
     group = [words[0]]
     for left, right in pairwise(words):
-        if right.x0 - left.x1 > page.space or _parted(left, right, upright):
+        if right.x0 - left.x1 > page.space or left.x1 in rivers or _parted(left, right, upright):
             yield group
             group = []
         group.append(right)

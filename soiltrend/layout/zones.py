@@ -1,6 +1,5 @@
 """Which words stand under which heading: columns found from the headings and the words below them."""
 
-import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -8,14 +7,16 @@ from itertools import pairwise
 from math import inf
 
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.numerals import is_number
 from soiltrend.readers.document import Word
+
+__all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zones_below"]
 
 # Two columns of numbers under one heading are as unlikely as a column this many spaces off its heading.
 SECOND_NUMBERS = 40.0
 TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
 OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
 _BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
-_NUMBER = re.compile(r"[<>≤≥~+±-]?\s?\d[\d.,'’]*(?:[a-z%*†+-]{0,3})", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +33,6 @@ class Zone:
     def overlap(self, other: "Zone | Phrase") -> float:
         """Return the length that the column shares with ``other``."""
         return min(self.x1, other.x1) - max(self.x0, other.x0)
-
-
-def is_number(text: str) -> bool:
-    """Whether ``text`` looks like one printed number, with its sign, limit mark or short rating."""
-    return bool(_NUMBER.fullmatch(text))
 
 
 def cell(line: Line, zone: Zone) -> str:
