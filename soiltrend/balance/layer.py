@@ -36,7 +36,10 @@ class Layer:
         """Say depth, density and mass in one phrase."""
         guess = " (estimated)" if self.basis == "estimated" else ""
         density = f"{self.bulk_density.typical:.2f} g/cm³{guess}"
-        depth = f"{self.depth_from_cm:g} to {self.depth_to_cm:g} cm"
+        inches = masses.label.startswith("lb")
+        ends = (self.depth_from_cm, self.depth_to_cm)
+        shown = [f"{round(end / 2.54, 2) if inches else end:g}" for end in ends]
+        depth = f"{' to '.join(shown)} {'in' if inches else 'cm'}"
         return f"{depth} at {density}: {masses.of(self.mass.typical)}"
 
     def at_top(self) -> "Layer":

@@ -8,11 +8,16 @@ from soiltrend.data import load_toml
 
 
 def plain(value: float, digits: int = 3) -> str:
-    """Return ``value`` with so many significant digits, never in scientific notation."""
+    """Return ``value`` with so many significant digits, never in scientific notation.
+
+    Of numbers above 1,000 four digits are kept: a calculator must be able to follow.
+    """
     if value == 0:
         return "0"
-    places = max(0, digits - 1 - floor(log10(abs(value))))
-    text = f"{value:.{places}f}"
+    size = floor(log10(abs(value)))
+    places = max(0, digits - 1 - size)
+    kept = round(value, min(places, 3 - size)) if size > 3 else value
+    text = f"{kept:.{places}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

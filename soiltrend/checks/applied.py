@@ -10,7 +10,16 @@ from soiltrend.balance import Balance, Possible
 from soiltrend.checks.budget import setting
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding, Severity
-from soiltrend.checks.pace import alone, causes_of, layer_for, rise_lines, rise_numbers, span_of, taken_words
+from soiltrend.checks.pace import (
+    alone,
+    causes_of,
+    layer_for,
+    rise_lines,
+    rise_numbers,
+    span_of,
+    taken_words,
+    with_taken,
+)
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.rises import Rise, rises
 from soiltrend.checks.telling import next_step
@@ -81,7 +90,7 @@ def _finding(rise: Rise, limits: Limits, evidence: Evidence) -> Finding:
         bed=rise.name,
         analyte=rise.panel.analyte,
         observations=evidence.places_of(rise.rows()),
-        text=f"{_text(rise, limits, severity, evidence)} {taken}".strip(),
+        text=with_taken(_text(rise, limits, severity, evidence), taken, evidence),
         numbers=rise_numbers(rise, evidence)
         | {
             "zero_loss": round(could.zero_loss, 4),

@@ -136,7 +136,7 @@ def _finding(rise: Rise, ceiling: Ceiling, most: float, evidence: Evidence) -> F
         bed=rise.name,
         analyte=rise.panel.analyte,
         observations=evidence.places_of(rise.rows()),
-        text=f"{text} {taken}".strip(),
+        text=with_taken(text, taken, evidence),
         numbers=rise_numbers(rise, evidence)
         | {
             "per_year": round(rate, 4),
@@ -182,9 +182,15 @@ def rise_lines(rise: Rise, evidence: Evidence) -> tuple[str, ...]:
     )
 
 
+def with_taken(text: str, taken: str, evidence: Evidence) -> str:
+    """Add what it would have taken where nothing is recorded; elsewhere it ends the arithmetic."""
+    recorded = evidence.balance is not None and evidence.balance.recorded
+    return text if recorded or not taken else f"{text} {taken}"
+
+
 def taken_words(rise: Rise, evidence: Evidence) -> str:
     """Return what the rise would have taken, empty where the balance knows nothing of the analyte."""
-    balance = evidence.balance or Balance(garden=evidence.garden, today=date.today())
+    balance = evidence.balance or Balance(garden=evidence.garden, today=rise.date(rise.last, evidence).date())
     layer = layer_for(rise.panel, rise.name, rise.start, evidence)
     taken = needed_for(
         balance, rise.name, rise.panel.analyte, rise.change, start_value=rise.start, layer=layer
