@@ -94,6 +94,8 @@ def _split(words: Sequence[Word]) -> list[list[Word]]:
             before = best[start]
             if before is None:
                 continue
+            if words[start].text.startswith(("(", "[")):
+                continue  # a unit in brackets belongs to the name before it
             run = list(words[start:end])
             text = " ".join(word.text for word in run)
             if (names_something(text) or role_of(text)) and (

@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 from soiltrend.layout.numerals import is_number
 from soiltrend.readers.document import Word
 
 AROUND = 12  # lines looked at above and below
 BREAK = 1.5  # a blank line ends a table
+FEWEST_HEADINGS, MOST_HEADINGS = 2, 0.7  # parted places of a line of headings: in number, as a share
 LEAST_WIDE = 0.25  # share of the lines around that must show the column by two blanks or more
 LEAST_EVEN = 0.6  # share of them that must begin or end a word in line with the column
 
@@ -44,9 +46,9 @@ def rivers_of(lines: Sequence[Sequence[Word]]) -> dict[int, set[float]]:
     found: dict[int, set[float]] = {}
     for index, row in enumerate(rows):
         narrow = [(left, right) for left, right in pairwise(row.words) if right.x0 - left.x1 == 1]
-        around = _around(rows, index) if narrow and _is_of_table(row) else []
+        around = _around(rows, index) if narrow else []
         parting = {left.x1 for left, right in narrow if _is_river(left, right, around)}
-        if parting:
+        if parting and (_is_of_table(row) or _are_headings(parting, around)):
             found[index] = parting
     return found
 
@@ -60,6 +62,12 @@ def _is_of_table(row: Row) -> bool:
     """Whether a line is parted somewhere, or mostly numbers: a sentence or title is neither."""
     numbers = sum(is_number(word.text) for word in row.words)
     return any(right - left > 1 for left, right in row.gaps) or numbers * 2 >= len(row.words)
+
+
+def _are_headings(parting: set[float], around: Sequence[Row]) -> bool:
+    """Whether a line without a wide gap is parted about as often as the lines around it."""
+    usual = median(len(row.gaps) for row in around)
+    return len(parting) >= max(FEWEST_HEADINGS, MOST_HEADINGS * usual)
 
 
 def _around(rows: Sequence[Row], index: int) -> list[Row]:
