@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from soiltrend.files import write_text
+from soiltrend.errors import SoiltrendError
+from soiltrend.files import write_bytes, write_text
 from soiltrend.guard import guarded
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def chosen_format(wanted: str | None, output: Path | None) -> str:
     if wanted is not None:
         return wanted
     if output is not None:
-        return "json" if output.suffix.lower() == ".json" else "csv"
+        return {".json": "json", ".parquet": "parquet"}.get(output.suffix.lower(), "csv")
     return "table" if sys.stdout.isatty() else "csv"
 
 
@@ -36,6 +37,9 @@ def emit(table: Rows, *, wanted: str | None = None, output: Path | None = None) 
     style = chosen_format(wanted, output)
     if style == "table":
         _print(table, output)
+        return
+    if style == "parquet" and output is not None:
+        write_bytes(output, as_parquet(table.records, table.columns))
         return
     text = as_json(table.records) if style == "json" else as_csv(table.records, table.columns)
     if output is None:
@@ -57,6 +61,28 @@ def as_csv(records: Records, columns: Sequence[str]) -> str:
     for record in records:
         row = _plain(record)
         writer.writerow([_cell(row.get(column)) for column in columns])
+    return stream.getvalue()
+
+
+def as_parquet(records: Records, columns: Sequence[str]) -> bytes:
+    """Return the columns as a Parquet file, verbatim.
+
+    Raises
+    ------
+    SoiltrendError
+        pyarrow, which writes it, is not installed.
+    """
+    import pandas as pd
+
+    rows = [_plain(record) for record in records]
+    frame = pd.DataFrame({name: [row.get(name) for row in rows] for name in columns})
+    stream = io.BytesIO()
+    try:
+        frame.to_parquet(stream, index=False)
+    except ImportError as error:
+        raise SoiltrendError(
+            "Parquet needs one more library: pip install pyarrow. Nothing was written."
+        ) from error
     return stream.getvalue()
 
 

@@ -7,6 +7,7 @@ import math
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -87,3 +88,9 @@ def test_sentences_are_shown_as_blocks(tmp_path: Path) -> None:
         "It jumped.",
         "Next: test again.",
     ]
+
+
+def test_parquet_is_verbatim(tmp_path: Path) -> None:
+    emit(Rows([RECORD | {"bed": "=1+1"}], ("bed", "value", "note")), output=tmp_path / "rows.parquet")
+    frame = pd.read_parquet(tmp_path / "rows.parquet")
+    assert frame.to_dict("records") == [{"bed": "=1+1", "value": 3.25, "note": None}]

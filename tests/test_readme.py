@@ -4,11 +4,14 @@ import re
 import shlex
 import shutil
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from soiltrend import cli
+from soiltrend.layout import load_layouts
+from soiltrend.noise import Noise
 
 TOP = Path(__file__).parents[1]
 README = (TOP / "README.md").read_text(encoding="utf-8")
@@ -79,3 +82,22 @@ def test_the_readme_starts_with_the_job_and_then_the_two_commands() -> None:
 def test_every_file_the_readme_links_to_is_there() -> None:
     for target in re.findall(r"\]\(([^)#]+)\)", README):
         assert (TOP / target).is_file(), target
+
+
+def test_the_declared_layout_shown_is_one_that_loads(tmp_path: Path) -> None:
+    (example,) = [
+        block for block in re.findall(r"```toml\n(.*?)```", README, flags=re.DOTALL) if "recognise" in block
+    ]
+    path = tmp_path / "layouts" / "fernhollow.toml"
+    path.parent.mkdir()
+    path.write_text(example, encoding="utf-8")
+    (layout,) = load_layouts([path])
+    assert layout.lab == "Fernhollow Soil Service"
+
+
+def test_the_noise_shown_is_one_that_a_garden_takes() -> None:
+    (example,) = [
+        block for block in re.findall(r"```toml\n(.*?)```", README, flags=re.DOTALL) if "noise" in block
+    ]
+    given = tomllib.loads(example)["noise"]
+    assert Noise(overrides=given).of("organic_matter", "%").d0 == 8
