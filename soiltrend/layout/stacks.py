@@ -175,8 +175,8 @@ def _around_names(zones: list[Zone], names: Sequence[Phrase], entries: Sequence[
 def _clipped(line: Line, stack: Stack) -> Line:
     """Return the part of the line that belongs to the stack."""
     left = -inf if stack.entries[0].left else stack.x0
-    words = [word for word in line.words if left <= word.x0 < stack.right]
-    phrases = tuple(phrase_of([word]) for word in words)
+    inside = [[word for word in phrase.words if left <= word.x0 < stack.right] for phrase in line.phrases]
+    phrases = tuple(phrase_of(words) for words in inside if words)
     return Line(line.index, line.number, line.top, line.bottom, phrases)
 
 

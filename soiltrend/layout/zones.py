@@ -60,9 +60,7 @@ def zones_below(
     ``results`` are the positions of headings that name results: words left of their numbers are unlikely.
     """
     edges = [heading.x0 for heading in headings]
-    stacks = _stacks(
-        [_whole_cells(_whole_ranges(line.words), edges, space) for line in body], OVERLAP * space
-    )
+    stacks = _stacks([_whole_cells(line, edges, space) for line in body], OVERLAP * space)
     owner = _assign(headings, stacks, space, results)
     spans = [_span(heading, stacks, owner, index) for index, heading in enumerate(headings)]
     cuts = [-inf, *(_cut(left, right) for left, right in pairwise(spans)), inf]
@@ -106,13 +104,15 @@ def _whole_ranges(words: Sequence[Word]) -> list[Word]:
     return joined
 
 
-def _whole_cells(words: Sequence[Word], edges: Sequence[float], space: float) -> list[Word]:
-    """Join 'Terrace 1' to one word where it begins under the left edge of a heading."""
+def _whole_cells(line: Line, edges: Sequence[float], space: float) -> list[Word]:
+    """Join 'Terrace 1' to one word where it is one phrase that begins under the left edge of a heading."""
     joined: list[Word] = []
-    for word in words:
+    ends = {phrase.x1 for phrase in line.phrases}
+    for word in _whole_ranges(line.words):
         last = joined[-1] if joined else None
         if (
             last is not None
+            and last.x1 not in ends
             and not last.text[-1:].isdigit()
             and OVERLAP * space <= word.x0 - last.x1 <= space
             and any(abs(last.x0 - edge) <= 0.1 * space for edge in edges)
