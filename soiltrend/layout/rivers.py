@@ -32,8 +32,8 @@ class Row:
         return any(word.x0 == x for word in self.words)
 
     def ends_at(self, x: float) -> bool:
-        """Whether a word ends at ``x``."""
-        return any(word.x1 == x for word in self.words)
+        """Whether a word ends at ``x`` that does not begin the line: names there are set flush left."""
+        return any(word.x1 == x for word in self.words[1:])
 
     def prints_at(self, word: Word) -> bool:
         """Whether something stands over or under ``word``."""

@@ -188,12 +188,13 @@ def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[
         parts = _parts_over(line, stack)
         if position in used or not parts:
             continue
-        if any(entry.label.analyte for entry in entries_of(line)):
+        entries = [] if is_heading(line) else entries_of(line)
+        if any(entry.label.analyte for entry in entries):
             break
         if is_heading(line) or _names_samples(parts, stack):
             stack.heading = line
             return _with_names_column(parts, stack)
-        if entries_of(line):
+        if entries:
             break
     return []
 
