@@ -17,12 +17,23 @@ from soiltrend.trends.ranks import rank_tests
 from soiltrend.trends.rows import Rows, usable_rows
 from soiltrend.trends.segments import Series, split_series
 from soiltrend.trends.tables import KEYS, to_frame, to_records
+from soiltrend.trends.words import within_season
 from soiltrend.trends.work import Work
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["ALL_BEDS", "KEYS", "Point", "Trend", "fit_trends", "garden_trends", "to_frame", "to_records"]
+__all__ = [
+    "ALL_BEDS",
+    "KEYS",
+    "Point",
+    "Trend",
+    "fit_trends",
+    "garden_trends",
+    "to_frame",
+    "to_records",
+    "within_season",
+]
 
 
 def fit_trends(observations: "pd.DataFrame", noise: Noise, level: float = 0.95) -> list[Trend]:

@@ -190,12 +190,13 @@ def _verdict(fits: Fits, number: int, level: float) -> str:
     """Return the verdict: the interval excludes no change, and so it does among all that is printed.
 
     At two and three reports no p value is shown, but the known-noise t has one and it takes part in the
-    adjustment: the more series are looked at, the more a single one must show.
+    adjustment: the more series are looked at, the more a single one must show. Within one season a steady
+    rise (a soil that warms from spring to summer) is the time of year, never a change from year to year.
     """
     slope, p, adjusted = fits.slope[number], fits.p[number], fits.p_adjusted[number]
     if np.isnan(slope):
         return "too-few"
-    if p < 1 - level and adjusted <= 1 - level:
+    if fits.span[number] >= setting("defaults", "shortest_years") and p < 1 - level and adjusted <= 1 - level:
         return "rising" if slope > 0 else "falling"
     return "no-change-shown"
 

@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 from soiltrend.data import load_toml
+from soiltrend.noise import setting
 from soiltrend.trends.model import Trend
 
 FEW_REPORTS = 3
@@ -26,6 +27,11 @@ def tidy(value: float, uncertainty: float) -> str:
     places = -exponent + (1 if uncertainty / 10.0**exponent < 3 else 0)
     rounded = round(value, places) + 0.0
     return f"{rounded:.{max(places, 0)}f}"
+
+
+def within_season(trend: Trend) -> bool:
+    """Whether the reports cover less than a year's round, so that any change is the time of year's."""
+    return trend.span_years is not None and trend.span_years < setting("defaults", "shortest_years")
 
 
 def _display(table: str) -> dict[str, Any]:
@@ -61,6 +67,11 @@ def _finding(trend: Trend, family: int) -> str:
         return _too_few(trend)
     if trend.verdict in {"rising", "falling"}:
         return _shown(trend)
+    if within_season(trend):
+        return (
+            f"{_reports(trend)}, all within {_years(trend)}: a change in that time is the time of year, "
+            f"no change from year to year."
+        )
     leaning = trend.ci_low is not None and trend.ci_high is not None and trend.ci_low * trend.ci_high > 0
     return (_leaning(trend, family) if leaning else _not_shown(trend)) + _cannot_tell(trend)
 

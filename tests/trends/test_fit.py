@@ -51,6 +51,22 @@ def test_the_fitted_line_the_total_and_the_interval_are_one_line() -> None:
     assert trend.total_low < trend.total_change < trend.total_high
 
 
+@pytest.mark.parametrize(
+    ("days", "shown"),
+    [(("2025-05-10", "2025-06-21", "2025-08-16"), False), (("2023-05-10", "2024-05-10", "2025-05-10"), True)],
+)
+def test_what_changes_within_one_season_is_no_change_from_year_to_year(days, shown) -> None:
+    warming = table(
+        [
+            {**row, "sampled_on": pd.Timestamp(day)}
+            for row, day in zip(rows([10.0, 20.0, 30.0], "soil_temperature", unit="Cel"), days, strict=True)
+        ]
+    )
+    (trend,) = fit_trends(warming, NOISE)
+    assert (trend.verdict == "rising") is shown
+    assert ("the time of year" in trend.sentence) is not shown
+
+
 def test_ph_is_told_in_ph_units_without_a_percentage() -> None:
     trend = one([6.0, 6.2, 6.4, 6.6], "ph")
     assert trend.scale == "raw"
