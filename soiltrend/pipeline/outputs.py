@@ -101,12 +101,16 @@ def summary(study: Study) -> list[str]:
         return [
             f"No report was read yet: put lab reports into {study.folder / 'reports'}/ and run this again."
         ]
+    from soiltrend.report.rows import copies_of
+
+    copies = copies_of(study.observations)
+    read = [report for report in study.intake.reports if report.source not in copies]
     shown = [t for t in study.trends if t.verdict in {"rising", "falling"}]
     hard = [f for f in study.findings if f.severity == "unbelievable"]
     doubtful = [f for f in study.findings if f.severity == "doubtful"]
     beds = study.observations["bed"].nunique()
     lines = [
-        f"{_count(len(study.intake.reports), 'report')} read, {_count(beds, 'bed')}, "
+        f"{_count(len(read), 'report')} read, {_count(beds, 'bed')}, "
         f"{_count(len(study.observations), 'value')}.",
         f"{_count(len(shown), 'change')} shown in {_count(len(study.trends), 'series', 'series')}; "
         f"{len(hard)} hard to believe, {len(doubtful)} doubtful.",

@@ -21,13 +21,13 @@ def plan_tables(records: Sequence[Json], system: str) -> tuple[Table, ...]:
     if not rows:
         return ()
     heads = ("Test", *(head for _, head in AHEAD), "What helps most")
-    steps = {row[-1] for row in rows}
+    steps = {row[-1] for row in rows if row[-1]}
     alike = (
-        f" What helps most in every test: {steps.pop().rstrip('.')}."
-        if len(steps) == 1 and any(steps)
+        f" What helps most with every laboratory test: {next(iter(steps)).rstrip('.')}."
+        if len(steps) == 1
         else ""
     )
-    if alike or steps <= {""}:
+    if alike or not steps:
         heads, rows = heads[:-1], tuple(row[:-1] for row in rows)
     return (
         Table(

@@ -1,5 +1,6 @@
 """Findings and checked statements as short arguments."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -8,7 +9,7 @@ from soiltrend.data import load_toml
 from soiltrend.report.beds import Names
 from soiltrend.report.doubts import Doubts, title_of
 from soiltrend.report.model import CauseView, Caution, ClaimView, FindingView, Json, Link, Part
-from soiltrend.report.numbers import reading, share, with_unit
+from soiltrend.report.numbers import about_share, reading, with_unit
 from soiltrend.report.series import Scale
 from soiltrend.report.words import analyte_in_text, analyte_name, first_sentence, listed
 
@@ -36,7 +37,7 @@ def _finding(finding: Finding, number: int, names: Names, places: Mapping[str, s
         text=text,
         more=more,
         arithmetic=finding.arithmetic,
-        causes=tuple(CauseView(cause.text, share(cause.weight) if several else "") for cause in causes),
+        causes=tuple(CauseView(cause.text, about_share(cause.weight) if several else "") for cause in causes),
         would_change=finding.would_change,
         next_step=finding.next_step,
         places=tuple(_place(place, places) for place in finding.observations),
@@ -60,6 +61,12 @@ def cautions(doubts: Doubts, names: Names) -> tuple[Caution, ...]:
         )
         for code, items in grouped.items()
     )
+
+
+def warnings(texts: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Return each general caution and, apart, the source that it ends with in square brackets."""
+    found = [re.fullmatch(r"(.*?)(?: \[(.*)\])?", text, re.DOTALL) for text in texts]
+    return tuple((match[1], match[2] or "") for match in found if match)
 
 
 def claim_views(claims: Sequence[Json], system: str) -> tuple[ClaimView, ...]:

@@ -6,14 +6,13 @@ from datetime import date
 
 from soiltrend.records.models import Amendment, Bed, Garden
 from soiltrend.report.doubts import Doubts
-from soiltrend.report.model import BedView, Figure, Link, ReportInput, Rows
+from soiltrend.report.model import BedView, BreakView, Figure, Link, ReportInput, Rows
 from soiltrend.report.multiples import Dot, TimeAxis, draw
 from soiltrend.report.put_on import amount_text
 from soiltrend.report.rows import row_id
 from soiltrend.report.series import (
     Scale,
     alternative,
-    break_kinds,
     break_text,
     headline,
     interval_text,
@@ -117,6 +116,7 @@ def bed_views(
                 missing=_missing(rows.get(bed), {trend.analyte for trend in trends}),
                 applications=_put_on_in_words(put_on),
                 findings=doubts.of_bed(bed),
+                breaks=_breaks(figures),
                 rows=rows.get(bed, Rows(())),
                 table_id=names.table(bed),
             )
@@ -158,9 +158,8 @@ def _figure(trend: Trend, setting: _Setting, put_on: Sequence[Amendment]) -> Fig
         kind=kind_of(trend),
         headline=headline(trend, scale),
         interval=interval_text(trend, scale),
-        sentence=alternative(trend, scale, len(doubt)),
-        breaks=tuple(break_text(text) for text in trend.breaks),
-        break_kinds=break_kinds(trend.breaks),
+        sentence=alternative(trend, len(doubt)),
+        breaks=tuple(break_text(text, setting.system) for text in trend.breaks),
         doubts=doubt,
         chart=draw(dots, setting.axis, applied=applied) if dots else None,
         rows_href=f"#{setting.names.table(trend.bed)}",
@@ -223,6 +222,15 @@ def _lead(figures: Sequence[Figure], has_rows: bool) -> str:
         names = dict.fromkeys(analyte_in_text(figure.analyte) for figure in doubtful)
         text += f"Hard to believe: {listed(list(names))}."
     return text.strip()
+
+
+def _breaks(figures: Sequence[Figure]) -> tuple[BreakView, ...]:
+    """Return each change once, in order of time, with the tests it concerns."""
+    tests: dict[str, list[str]] = {}
+    for figure in figures:
+        for text in figure.breaks:
+            tests.setdefault(text, []).append(analyte_in_text(figure.analyte))
+    return tuple(BreakView(text, listed(list(dict.fromkeys(tests[text])))) for text in sorted(tests))
 
 
 def _missing(rows: Rows | None, drawn: set[str]) -> tuple[str, ...]:

@@ -4,20 +4,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from soiltrend.report.ahead import plan_tables
-from soiltrend.report.argued import cautions, claim_views, finding_views
+from soiltrend.report.argued import cautions, claim_views, finding_views, warnings
 from soiltrend.report.beds import Names, bed_order, bed_views, test_order
 from soiltrend.report.charts import Told, chart_title, story
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.downloads import links
 from soiltrend.report.glossary import glossary
 from soiltrend.report.model import (
+    FileRead,
     Picture,
     Report,
     ReportInput,
     Rows,
 )
 from soiltrend.report.put_on import applications, balance_tables
-from soiltrend.report.rows import places_of, rows_of
+from soiltrend.report.rows import copies_of, places_of, rows_of
 from soiltrend.report.series import VERBS, Scale, kind_of
 from soiltrend.report.side import side_notes, side_views
 from soiltrend.report.summary import changed, doubted, hero_test, overview, summary_text, unsaid
@@ -46,7 +47,7 @@ def build_model(given: ReportInput) -> Report:
         summary=summary_text(given, rows),
         changed=changed(given, names, tests, doubts),
         doubted=doubted(findings),
-        unsaid=unsaid(given),
+        unsaid=unsaid(given, doubts),
         picture=_picture(given, tests, doubts),
         overview=overview(given, names, tests, doubts, rows),
         findings=findings,
@@ -59,9 +60,9 @@ def build_model(given: ReportInput) -> Report:
         advice=tuple(given.advice),
         plan=plan_tables(given.plan, given.garden.units),
         cautions=cautions(doubts, names),
-        warnings=tuple(given.cautions),
+        warnings=warnings(given.cautions),
         glossary=terms,
-        files_read=tuple(file for file in given.files if file.rows),
+        files_read=_files_read(given),
         files_not_read=tuple(file for file in given.files if not file.rows),
         downloads=downloads,
         analytes=tuple((test, analyte_name(test)) for test in tests),
@@ -69,6 +70,17 @@ def build_model(given: ReportInput) -> Report:
         last_year=max(years) if years else None,
         print_rows=len(given.observations) <= MOST_PRINTED_ROWS,
         terms={term.id: term for term in terms},
+    )
+
+
+def _files_read(given: ReportInput) -> tuple[FileRead, ...]:
+    copies = copies_of(given.observations)
+    return tuple(
+        replace(file, messages=(f"the same as {copies[file.source]}: it counts once", *file.messages))
+        if file.source in copies
+        else file
+        for file in given.files
+        if file.rows
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from soiltrend.checks.finding import Finding
 from soiltrend.data import load_toml
-from soiltrend.report.model import Link
+from soiltrend.report.model import Json, Link
 from soiltrend.trends import Trend
 
 SERIOUS = ("unbelievable", "doubtful")
@@ -47,6 +47,11 @@ class Doubts:
                 if self.serious[number].analyte == trend.analyte:
                     numbers.add(number)
         return tuple(self._links[number] for number in sorted(numbers))
+
+    def of_comparison(self, item: Json) -> bool:
+        """Whether a bed on either side of a comparison is in doubt by name, for this very test."""
+        beds = {*(item.get("beds") or ()), *(item.get("reference_beds") or ())}
+        return any(found.analyte == item.get("analyte") and found.bed in beds for found in self.serious)
 
     def of_bed(self, bed: str) -> tuple[Link, ...]:
         """Return the findings about one bed."""

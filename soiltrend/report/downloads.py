@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import Any
+from urllib.parse import quote
 
+from soiltrend.checks.finding import Finding
 from soiltrend.data import load_toml
 from soiltrend.guard import guarded
 from soiltrend.observations import COLUMNS
@@ -20,12 +22,15 @@ from soiltrend.report.side import between
 
 # Browsers refuse to save longer data links (2 MiB in Chromium).
 LONGEST_LINK = 1_900_000
+# Besides letters and digits these stand for themselves in a data link and in an attribute.
+_KEPT = "/:;,()[]!*@$=+?_.-~|"
 _KEYS = {str, tuple, date}
 TREND_KEYS = (
     "bed", "analyte", "unit", "method", "segments", "n", "first_on", "last_on", "first_value", "last_value",
     "slope_per_year", "ci_low", "ci_high", "ci_level", "p_value", "total_change", "smallest_detectable",
     "estimator", "p_adjusted", "verdict",
 )  # fmt: skip
+_PRINTED = ("arithmetic", "causes")
 FINDING_KEYS = ("code", "severity", "bed", "analyte", "text", "next_step")
 
 
@@ -64,7 +69,8 @@ def _content(given: ReportInput, *, whole: bool) -> dict[str, Any]:
     """Return the page's content, the objects of each command under its name.
 
     The copy inside the page leaves out what its tables already print: the rows of balance and plan, and of
-    comparisons those of single beds and all but the keys of the table. Its numbers have six figures.
+    comparisons those of single beds and all but the keys of the table, of findings the arithmetic. Its
+    numbers have six figures.
     """
     compared = _columns_of("comparisons")
     content: dict[str, Any] = {
@@ -74,13 +80,18 @@ def _content(given: ReportInput, *, whole: bool) -> dict[str, Any]:
         "files": [asdict(file) for file in given.files],
         "trends": [asdict_keys(trend, TREND_KEYS) for trend in given.trends],
         "garden_trends": [asdict_keys(trend, TREND_KEYS) for trend in given.garden_trends],
-        "check": [asdict(finding) for finding in given.findings],
+        "check": [_finding(finding, whole=whole) for finding in given.findings],
         "compare": [{key: row.get(key) for key in compared} for row in given.comparisons if between(row)],
         "claim": given.claims,
     }
     if whole:
         content |= {"compare": given.comparisons, "balance": given.balance, "plan": given.plan}
     return content
+
+
+def _finding(finding: Finding, *, whole: bool) -> dict[str, Any]:
+    """Return a finding; inside the page without the lines of arithmetic that stand on it."""
+    return {key: value for key, value in asdict(finding).items() if whole or key not in _PRINTED}
 
 
 def data_package(given: ReportInput, tables: Mapping[str, bytes]) -> bytes:
@@ -141,10 +152,16 @@ def _cells(column: Sequence[Any]) -> list[Any]:
 
 
 def _link(name: str, kind: str, content: bytes) -> Download | None:
-    href = f"data:{kind};charset=utf-8;base64,{b64encode(content).decode('ascii')}"
+    href = f"data:{kind};charset=utf-8{_shorter(content)}"
     if len(href) > LONGEST_LINK:
         return None
     return Download(name, href, f"{max(1, round(len(content) / 1000))}{NBSP}kB")
+
+
+def _shorter(content: bytes) -> str:
+    """Return the payload of a data link (RFC 2397): base64, or percent-encoded where that is shorter."""
+    plain, coded = f",{quote(content, safe=_KEPT)}", f";base64,{b64encode(content).decode('ascii')}"
+    return min(plain, coded, key=len)
 
 
 def asdict_keys(record: Any, keys: Sequence[str]) -> dict[str, Any]:

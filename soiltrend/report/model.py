@@ -177,7 +177,6 @@ class Figure:
     interval: str
     sentence: str
     breaks: tuple[str, ...]
-    break_kinds: str
     doubts: tuple[Link, ...]
     chart: Chart | None
     rows_href: str
@@ -230,6 +229,14 @@ class Rows:
 
 
 @dataclass(frozen=True, slots=True)
+class BreakView:
+    """One change of laboratory, method or layer, and the tests of a bed that it cuts in two."""
+
+    text: str
+    tests: str
+
+
+@dataclass(frozen=True, slots=True)
 class BedView:
     """One bed: facts, what changed, charts, and its rows."""
 
@@ -241,6 +248,7 @@ class BedView:
     missing: tuple[str, ...]
     applications: tuple[str, ...]
     findings: tuple[Link, ...]
+    breaks: tuple[BreakView, ...]
     rows: Rows
     table_id: str
     csv: Download | None = None
@@ -400,7 +408,7 @@ class Report:
     advice: tuple[str, ...]
     plan: tuple[Table, ...]
     cautions: tuple[Caution, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[tuple[str, str], ...]
     glossary: tuple[Term, ...]
     files_read: tuple[FileRead, ...]
     files_not_read: tuple[FileRead, ...]

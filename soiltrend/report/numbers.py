@@ -97,6 +97,14 @@ def share(part: float) -> str:
     return f"{percent:.0f}{NBSP}%"
 
 
+def about_share(part: float) -> str:
+    """Print a share that is a judgement: to the nearest 5 %, ``about 45 %``, ``under 5 %``."""
+    percent = 100 * part
+    if percent < 2.5:
+        return f"under 1{NBSP}%" if percent < 1 else f"under 5{NBSP}%"
+    return f"about {min(5 * round(percent / 5), 95)}{NBSP}%" if percent < 100 else share(part)
+
+
 def with_unit(number: str, unit: str) -> str:
     """Join a number and its unit so that no line ends between them."""
     return f"{number}{NBSP}{unit.replace(' ', NBSP)}" if unit else number

@@ -5,9 +5,18 @@ from collections.abc import Sequence
 from soiltrend.data import load_toml
 from soiltrend.records.models import Amendment, Garden
 from soiltrend.report.model import Application, Json, Table
-from soiltrend.report.numbers import NBSP, decimals_for, plain, reading, signed, with_unit
+from soiltrend.report.numbers import (
+    NBSP,
+    decimals_for,
+    estimate,
+    plain,
+    reading,
+    signed,
+    two_figures,
+    with_unit,
+)
 from soiltrend.report.series import Scale
-from soiltrend.report.words import analyte_name, depth, unit_name
+from soiltrend.report.words import analyte_name, depth, listed, unit_name
 
 UNITS = {"metric": "kg/m2", "us": "lb/1000 ft2"}
 TOTAL = "total"
@@ -54,9 +63,23 @@ def _held(records: Sequence[Json], system: str) -> Table:
     return Table(
         f"In all, {unit_name('kg/m2', system)}",
         ("Bed", *(names[quantity] for quantity in quantities)),
-        tuple((bed, *(cells.get((bed, quantity), "") for quantity in quantities)) for bed in beds),
-        "The range in brackets is that of published compositions where the material was not analysed.",
+        _alike([(bed, *(cells.get((bed, quantity), "") for quantity in quantities)) for bed in beds]),
+        f"All applications together{_tenth(system)}. In brackets how sure the amount is, with the published "
+        "range of the composition where the material was not analysed. N, P and K are the elements, not the "
+        "oxides.",
     )
+
+
+def _alike(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+    """Return the rows with the beds that got the same on one line."""
+    beds: dict[tuple[str, ...], list[str]] = {}
+    for bed, *cells in rows:
+        beds.setdefault(tuple(cells), []).append(bed)
+    return tuple((listed(names), *cells) for cells, names in beds.items())
+
+
+def _tenth(system: str) -> str:
+    return "; a bed of 100 ft² got a tenth of it" if system == "us" else ", for each square metre"
 
 
 def _range(row: Json) -> str:
@@ -97,7 +120,7 @@ def _change(row: Json, system: str) -> tuple[str, ...]:
         analyte_name(str(row["quantity"])),
         str(row["year"]),
         _spread(scale, row.get("typical"), row.get("low"), row.get("high")),
-        with_unit(signed(largest, decimals_for(abs(largest) / 10)), scale.change),
+        with_unit(signed(largest, two_figures(largest)), scale.change),
         _spread(scale, row["observed"], row.get("observed_low"), row.get("observed_high")),
     )
 
@@ -105,6 +128,5 @@ def _change(row: Json, system: str) -> tuple[str, ...]:
 def _spread(scale: Scale, middle: float | None, low: float | None, high: float | None) -> str:
     if middle is None or low is None or high is None:
         return ""
-    decimals = decimals_for(scale.factor * (high - low) / 2)
-    value, *ends = (signed(scale.factor * number, decimals) for number in (middle, low, high))
-    return f"{with_unit(value, scale.change)} ({ends[0]} to {ends[1]})"
+    rounded = estimate(*(scale.factor * number for number in (middle, low, high)), sign=True)
+    return f"{with_unit(rounded.value, scale.change)} ({rounded.interval})"

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
+from soiltrend.observations.table import DUPLICATE
 from soiltrend.report.doubts import Doubts
 from soiltrend.report.model import Row, Rows, Visit
 from soiltrend.report.numbers import reading, with_unit
@@ -26,15 +27,35 @@ def row_id(number: int) -> str:
 
 
 def rows_of(table: "pd.DataFrame", doubts: Doubts, system: str) -> dict[str, Rows]:
-    """Return the rows of each bed, report by report; the beds in the order of their first row."""
+    """Return the rows of each bed, report by report; the beds in the order of their first row.
+
+    A file that repeats another is left out: its rows stand under the first.
+    """
     scales: dict[str, Scale] = {}
     found: dict[str, dict[Visit, list[Row]]] = {}
+    copies = copies_of(table)
     for number, record in records(table):
+        if record["source"] in copies:
+            continue
         scale = scales.setdefault(record["unit"], Scale.of(record["unit"], system))
         visit = _visit(record)
         rows = found.setdefault(record["bed"], {}).setdefault(visit, [])
         rows.append(_row(number, record, scale, doubts, system))
     return {bed: _sorted(visits) for bed, visits in found.items()}
+
+
+def copies_of(table: "pd.DataFrame") -> dict[str, str]:
+    """Return the files of which every row repeats one other file, with that file's name."""
+    first: dict[str, set[str]] = {}
+    for source, notes in zip(table["source"].tolist(), table["notes"].tolist(), strict=True):
+        said = [note.removeprefix(DUPLICATE) for note in _notes(notes) if note.startswith(DUPLICATE)]
+        first.setdefault(str(source), set()).add(said[0] if said else str(source))
+    return {
+        source: other
+        for source, found in first.items()
+        for other in found
+        if len(found) == 1 and other != source
+    }
 
 
 def places_of(rows: Mapping[str, Rows]) -> dict[str, str]:

@@ -1,17 +1,25 @@
 """One fitted series in a reader's words and units."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from soiltrend.data import load_toml
 from soiltrend.report.numbers import MINUS, NBSP, decimals_for, estimate, plain, with_unit
-from soiltrend.report.words import analyte_in_text, change_unit, counted, long_date, method_name, unit_name
-from soiltrend.trends import Point, Trend
+from soiltrend.report.words import (
+    analyte_in_text,
+    change_unit,
+    counted,
+    depth,
+    long_date,
+    method_name,
+    unit_name,
+)
+from soiltrend.trends import Point, Trend, within_season
 
 KINDS = {"rising": "up", "falling": "down", "no-change-shown": "flat", "too-few": "few"}
 VERBS = {"up": "rose", "down": "fell"}
 _CODES = re.compile(r"method (\w+) to (\w+)(?=,|$)")
+_LAYER = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?) cm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +53,8 @@ class Scale:
 
 def kind_of(trend: Trend) -> str:
     """Return ``up``, ``down``, ``flat`` or ``few``."""
-    return KINDS.get(trend.verdict, "few")
+    kind = KINDS.get(trend.verdict, "few")
+    return "few" if kind == "flat" and within_season(trend) else kind
 
 
 def per_year(trend: Trend, scale: Scale, *, sign: bool = False) -> tuple[str, str]:
@@ -64,7 +73,7 @@ def headline(trend: Trend, scale: Scale) -> str:
     if kind in VERBS and change:
         return f"{VERBS[kind]} {change.lstrip(MINUS)} a{NBSP}year"
     if kind != "flat":
-        return "too few reports to say"
+        return "within one season" if within_season(trend) else "too few reports to say"
     return f"leans {lean}, as chance can" if (lean := _lean(trend)) else "no change shown"
 
 
@@ -78,7 +87,7 @@ def _lean(trend: Trend) -> str:
 def interval_text(trend: Trend, scale: Scale) -> str:
     """Say the interval of the change per year; of a rise or a fall as sizes, lesser first (``2 to 36``)."""
     change, interval = per_year(trend, scale, sign=True)
-    if not change:
+    if not change or kind_of(trend) == "few":
         return ""
     if kind_of(trend) not in VERBS:
         return f"{with_unit(interval, scale.change)} a{NBSP}year"
@@ -95,27 +104,18 @@ def span_text(trend: Trend) -> str:
     return f"{trend.n}{NBSP}reports, {long_date(trend.first_on)} to {long_date(trend.last_on)}"
 
 
-def alternative(trend: Trend, scale: Scale, doubts: int) -> str:
-    """Return the chart's text alternative: what it shows, in one or two sentences."""
-    parts = [f"{analyte_in_text(trend.analyte)} in {trend.bed}: {headline(trend, scale)}"]
-    interval = interval_text(trend, scale)
-    if interval:
-        parts.append(f"interval {interval}")
-    parts.append(span_text(trend))
+def alternative(trend: Trend, doubts: int) -> str:
+    """Return the chart's text alternative: what the caption above it does not say already."""
+    parts = [f"{analyte_in_text(trend.analyte)} in {trend.bed}: {span_text(trend)}"]
     if trend.breaks:
         parts.append(f"not compared across {counted(len(trend.breaks), 'break')}")
     return f"{'; '.join(parts)}.{' Doubtful readings are drawn hollow.' if doubts else ''}"
 
 
-def break_text(text: str) -> str:
-    """Return a change of laboratory, method or layer with the methods' names instead of their codes."""
-    return _CODES.sub(lambda found: f"method {method_name(found[1])} to {method_name(found[2])}", text)
-
-
-def break_kinds(breaks: Sequence[str]) -> str:
-    """Say how many breaks there are and of what kind: ``2 breaks: laboratory, method``."""
-    kinds = [kind for kind in ("laboratory", "method", "layer") if any(kind in text for text in breaks)]
-    return f"{counted(len(breaks), 'break')}{': ' if kinds else ''}{', '.join(kinds)}"
+def break_text(text: str, system: str) -> str:
+    """Return a change of laboratory, method or layer with the methods' names and the grower's own units."""
+    named = _CODES.sub(lambda found: f"method {method_name(found[1])} to {method_name(found[2])}", text)
+    return _LAYER.sub(lambda found: depth(float(found[1]), float(found[2]), system), named)
 
 
 def point_text(point: Point, scale: Scale) -> str:

@@ -49,7 +49,7 @@ def side_views(
             if trend.analyte == test and _has_slope(trend)
         ]
         compared = [item for item in given.comparisons if item.get("analyte") == test and _told(item)]
-        items += [_of_comparison(item, scale) for item in compared if _between_groups(item)]
+        items += [_of_comparison(item, scale, doubts) for item in compared if _between_groups(item)]
         views.append(_view(test, scale, items, compared))
     return tuple(views)
 
@@ -69,7 +69,8 @@ def _told(item: Json) -> bool:
 
 
 def _has_slope(trend: Trend) -> bool:
-    return None not in (trend.slope_per_year, trend.ci_low, trend.ci_high)
+    numbers = (trend.slope_per_year, trend.ci_low, trend.ci_high)
+    return None not in numbers and kind_of(trend) != "few"
 
 
 def _of_trend(trend: Trend, scale: Scale, names: Names, doubts: Doubts, amended: bool | None) -> _Item:
@@ -82,11 +83,13 @@ def _of_garden(trend: Trend, scale: Scale) -> _Item:
     return _item(Link("Whole garden"), GARDEN, kind_of(trend), False, _numbers(trend, scale))
 
 
-def _of_comparison(item: Json, scale: Scale) -> _Item:
+def _of_comparison(item: Json, scale: Scale, doubts: Doubts) -> _Item:
     numbers = tuple(float(item[key]) * scale.factor for key in ("difference_per_year", "ci_low", "ci_high"))
     link = Link(f"{item.get('group')} minus {item.get('reference')}")
     kinds = {"group-rose-more": "up", "group-rose-less": "down"}
-    return _item(link, DIFFERENCE, kinds.get(str(item.get("verdict")), "flat"), False, numbers)
+    return _item(
+        link, DIFFERENCE, kinds.get(str(item.get("verdict")), "flat"), doubts.of_comparison(item), numbers
+    )
 
 
 def _numbers(trend: Trend, scale: Scale) -> tuple[float, ...]:
@@ -103,7 +106,7 @@ def _view(test: str, scale: Scale, items: Sequence[_Item], compared: Sequence[Js
     low, high = _limits(items)
 
     def at(value: float) -> float:
-        return round(100 * (min(max(value, low), high) - low) / (high - low), 2)
+        return round(100 * (min(max(value, low), high) - low) / (high - low), 1)
 
     return SideView(
         id=side_href(test)[1:],

@@ -1,7 +1,9 @@
 """The first screen: what changed, what is hard to believe, what cannot be said; every bed at a glance."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from soiltrend.report.beds import Names, name_of
 from soiltrend.report.doubts import Doubts
@@ -18,13 +20,17 @@ from soiltrend.report.model import (
     Statement,
 )
 from soiltrend.report.numbers import NBSP, plain, two_figures, with_unit
+from soiltrend.report.rows import copies_of
 from soiltrend.report.series import VERBS, Scale, headline, interval_text, kind_of, per_year
 from soiltrend.report.side import beds_called, between, difference, side_href
-from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed
-from soiltrend.trends import Trend
+from soiltrend.report.words import analyte_in_text, analyte_name, analyte_short, counted, listed, long_date
+from soiltrend.trends import Trend, within_season
 
 MOST_BEDS = 4
 MOST_NAMED = 5
+MOST_BREAKS = 4
+_DAY = re.compile(r"(\d{4}-\d\d-\d\d) .*")
+BREAK_KINDS = ("laboratory", "method", "layer")
 # A longer overview does not fit on a first screen: then only beds with something to say are listed in it.
 MOST_ROWS = 24
 DIFFERS = {"group-rose-more": "rose more", "group-rose-less": "rose less"}
@@ -33,7 +39,8 @@ STRENGTH = ("up", "down", "flat", "few", "none")
 
 def summary_text(given: ReportInput, rows: Mapping[str, Rows]) -> str:
     """Say how much the page rests on: reports, beds, years, laboratories."""
-    read = [file for file in given.files if file.rows]
+    copies = copies_of(given.observations)
+    read = [file for file in given.files if file.rows and file.source not in copies]
     every = [row for part in rows.values() for row in part]
     visits = [visit for part in rows.values() for visit, _ in part.visits]
     years = sorted({visit.day[:4] for visit in visits if visit.day[:4].isdigit()})
@@ -123,13 +130,13 @@ def doubted(findings: Sequence[FindingView]) -> tuple[Statement, ...]:
     )
 
 
-def unsaid(given: ReportInput) -> tuple[Statement, ...]:
+def unsaid(given: ReportInput, doubts: Doubts) -> tuple[Statement, ...]:
     """Return what these reports cannot answer, and why."""
     parts: list[str] = []
     if not given.trends:
         return (Statement("Nothing can be said about change yet: there is no series of values."),)
-    flat = [trend for trend in given.trends if trend.verdict == "no-change-shown"]
-    few = [trend for trend in given.trends if trend.verdict == "too-few"]
+    flat = [trend for trend in given.trends if kind_of(trend) == "flat"]
+    few = [trend for trend in given.trends if kind_of(trend) == "few"]
     if flat:
         parts.append(
             f"{len(flat)} of {len(given.trends)} series (one bed, one test) show no change. That does not "
@@ -138,11 +145,14 @@ def unsaid(given: ReportInput) -> tuple[Statement, ...]:
     parts += _hidden(flat, given.garden.units)
     if few:
         tests = list(dict.fromkeys(analyte_in_text(trend.analyte) for trend in few))
+        season = ", or those of one season," if any(within_season(trend) for trend in few) else ""
+        what = f"too few comparable reports{season}"
         parts.append(
-            f"{counted(len(few), 'series has', 'series have')} too few comparable reports for any statement "
+            f"{counted(len(few), 'series has', 'series have')} {what} for any statement "
             f"({listed(tests[:4])}{' and others' if len(tests) > 4 else ''})."
         )
-    parts += _without_comparison(given)
+    parts += _across(given.trends)
+    parts += _without_comparison(given, doubts)
     return tuple(Statement(text) for text in parts)
 
 
@@ -158,13 +168,52 @@ def _hidden(flat: Sequence[Trend], system: str) -> list[str]:
     return [f"For organic matter a rise of less than about {size} in all would often be missed."]
 
 
-def _without_comparison(given: ReportInput) -> list[str]:
+def _across(trends: Sequence[Trend]) -> list[str]:
+    """Name the days on which another laboratory, method or layer begins: no level is compared across them."""
+    days: dict[str, set[str]] = {}
+    for found in (_DAY.match(text) for trend in trends for text in trend.breaks):
+        if found:
+            days.setdefault(found[1], set()).update(kind for kind in BREAK_KINDS if f" {kind} " in found[0])
+    if not days:
+        return []
+    kinds = {day: ", ".join(kind for kind in BREAK_KINDS if kind in days[day]) for day in sorted(days)}
+    said = [f"{long_date(date.fromisoformat(day))} ({kinds[day]})" for day in list(kinds)[:MOST_BREAKS]]
+    more = f" and {len(days) - MOST_BREAKS} more" if len(days) > MOST_BREAKS else ""
+    return [f"Levels before and after a change are not compared: {listed(said)}{more}."]
+
+
+def _without_comparison(given: ReportInput, doubts: Doubts) -> list[str]:
     treated = [bed for bed in given.garden.beds if bed.amended]
     if not given.garden.amendments and not treated:
         return ["Nothing is recorded as put on, so no change can be tied to a treatment."]
     if treated and len(treated) == len(given.garden.beds):
         return ["Every bed is amended: nothing separates the treatment from the weather and the laboratory."]
-    return _undecided([item for item in given.comparisons if between(item)])
+    compared = [item for item in given.comparisons if between(item)]
+    believed = [item for item in compared if not doubts.of_comparison(item)]
+    return [*_leaning(believed, given.garden.units), *_undecided(compared)]
+
+
+def _leaning(compared: Sequence[Json], system: str) -> list[str]:
+    """Say of the most read test which groups lean away from their reference, and why that is not shown."""
+    leans = [
+        item
+        for item in compared
+        if item["analyte"] == "organic_matter"
+        and item.get("verdict") == "no-difference-shown"
+        and item.get("ci_low") is not None
+        and item["ci_low"] * item["ci_high"] > 0
+    ]
+    if not leans:
+        return []
+    said = [
+        f"{beds_called(item['group'])} against {beds_called(item['reference'])} "
+        f"{difference(item, Scale.of(item['unit'], system))}"
+        for item in leans
+    ]
+    return [
+        f"Organic matter leans apart, but as chance can among so many comparisons: {'; '.join(said)}. "
+        "One more year can decide it."
+    ]
 
 
 def _undecided(compared: Sequence[Json]) -> list[str]:
@@ -176,7 +225,7 @@ def _undecided(compared: Sequence[Json]) -> list[str]:
     which = listed([analyte_in_text(name) for name in tests])
     if len(tests) > MOST_NAMED:
         which = f"{len(tests)} of {len(tests) + len(shown)} tests"
-    return [f"Whether amended beds did better than others is not shown for {which}."]
+    return [f"That beds with a treatment changed unlike the others is not shown for {which}."]
 
 
 def overview(

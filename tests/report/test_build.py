@@ -64,7 +64,7 @@ def test_only_the_readings_that_a_finding_names_are_hollow(report: Report) -> No
 
 def test_causes_are_ranked_and_a_small_share_is_not_nothing(report: Report) -> None:
     shares = [cause.share.replace("\u00a0", " ") for cause in report.findings[0].causes]
-    assert shares == ["58 %", "30 %", "under 1 %"]
+    assert shares == ["about 60 %", "about 30 %", "under 1 %"]
 
 
 def test_notes_of_one_kind_are_one_caution(report: Report) -> None:

@@ -5,12 +5,13 @@ import io
 import json
 from base64 import b64decode
 from dataclasses import replace
+from urllib.parse import unquote_to_bytes
 
 import pytest
 
 from soiltrend.observations import COLUMNS
 from soiltrend.report import copies
-from soiltrend.report.downloads import links, observations_csv
+from soiltrend.report.downloads import _link, links, observations_csv
 from soiltrend.report.model import ReportInput
 from tests.report.sample import many, rich, tiny
 
@@ -29,6 +30,20 @@ def given() -> ReportInput:
 @pytest.fixture(scope="module")
 def made(given: ReportInput) -> dict[str, bytes]:
     return copies(given)
+
+
+def payload(href: str) -> bytes:
+    """Return what a data link carries, in either of the two codings of RFC 2397."""
+    head, data = href.split(",", 1)
+    return b64decode(data) if head.endswith(";base64") else unquote_to_bytes(data)
+
+
+def test_a_link_takes_the_shorter_coding_and_breaks_no_attribute() -> None:
+    text, dense = "a,b c\n%<&\"'#é\n".encode() * 3, bytes(range(256))
+    hrefs = [_link("a.csv", "text/csv", content).href for content in (b"plain;text/" * 9, text, dense)]
+    assert [";base64" in href for href in hrefs] == [False, True, True]
+    assert not set("<>&\"'# \n%") & set(hrefs[0])
+    assert [payload(href) for href in hrefs[1:]] == [text, dense]
 
 
 def read(content: bytes) -> list[dict[str, str]]:
@@ -102,9 +117,8 @@ def test_the_json_copy_holds_the_lists_of_the_commands(given: ReportInput, made:
 
 def test_the_link_in_the_page_is_the_copy_beside_it(given: ReportInput, made: dict[str, bytes]) -> None:
     whole, by_bed = links(given)
-    head, data = whole[0].href.split(",", 1)
-    assert head == "data:text/csv;charset=utf-8;base64"
-    assert b64decode(data) == made["observations.csv"]
+    assert whole[0].href.startswith("data:text/csv;charset=utf-8")
+    assert payload(whole[0].href) == made["observations.csv"]
     assert not by_bed
 
 
@@ -112,5 +126,5 @@ def test_a_table_too_long_for_one_link_comes_bed_by_bed_and_loses_nothing() -> N
     given = many(60, 15, 12)
     whole, by_bed = links(given)
     assert [link.name for link in whole] == ["report.json"]
-    rows = [row for link in by_bed.values() for row in read(b64decode(link.href.split(",", 1)[1]))]
+    rows = [row for link in by_bed.values() for row in read(payload(link.href))]
     assert len(rows) == len(given.observations)

@@ -1,10 +1,12 @@
 """Awkward gardens: the page stays whole and says what is missing."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import pandas as pd
 import pytest
 
-from soiltrend.report import ReportInput, build_model, render
+from soiltrend.report import FileRead, ReportInput, build_model, render
 from tests.report.sample import RISES, TESTS, empty, garden, made, many, named, rich, rows, tiny, with_gaps
 from tests.report.test_page import Walk
 
@@ -77,3 +79,25 @@ def test_sixty_beds_stay_within_twelve_megabytes_and_offer_their_rows_bed_by_bed
     assert page.count('download="bed-') == 60
     assert 'download="observations.csv"' not in page
     assert "The table of all readings is left out on paper" in page
+
+
+def test_a_file_that_repeats_another_counts_once_and_is_printed_once() -> None:
+    given = tiny()
+    copy = given.observations.assign(source="reports/copy.csv")
+    copy["notes"] = [(*notes, "duplicate-of:reports/2020.csv") for notes in copy["notes"]]
+    table = pd.concat([given.observations, copy], ignore_index=True)
+    files = (*given.files, FileRead(source="reports/copy.csv", rows=len(copy)))
+    first, again = build_model(given), build_model(replace(given, observations=table, files=files))
+    assert again.summary == first.summary
+    assert [len(bed.rows) for bed in again.beds] == [len(bed.rows) for bed in first.beds]
+    assert again.files_read[-1].messages == ("the same as reports/2020.csv: it counts once",)
+
+
+def test_what_changed_within_one_season_is_no_headline() -> None:
+    given = tiny()
+    short = [replace(trend, span_years=0.3, verdict="no-change-shown") for trend in given.trends]
+    report = build_model(replace(given, trends=short))
+    assert not report.changed
+    assert {figure.headline for bed in report.beds for figure in bed.figures} == {"within one season"}
+    assert not report.sides
+    assert "those of one season" in report.unsaid[0].lead

@@ -6,7 +6,7 @@ from soiltrend.report import build_model
 from soiltrend.report.ahead import plan_tables
 from soiltrend.report.argued import claim_views
 from soiltrend.report.put_on import applications, balance_tables
-from soiltrend.report.series import Scale, break_kinds, break_text
+from soiltrend.report.series import Scale, break_text
 from soiltrend.report.side import beds_called, difference, side_notes, verdict_text
 from soiltrend.report.words import first_sentence
 from tests.report.sample import BALANCE, CLAIMS, COMPARISONS, PLAN, garden, rich
@@ -23,11 +23,16 @@ def test_beds_that_got_the_same_on_one_day_share_a_line() -> None:
     assert (plain(lines[0].amount), plain(lines[0].placed)) == ("60 L", "mixed in, 0–10 cm")
 
 
-def test_a_quantity_that_no_bed_got_has_no_column() -> None:
+def test_a_quantity_that_no_bed_got_has_no_column_and_like_beds_share_a_row() -> None:
     held, _ = balance_tables(BALANCE, "metric")
     assert held.heads == ("Bed", "Dry mass", "Organic matter", "N", "P")
-    assert held.rows[0] == ("North 2", "6.3 (5.1 to 8.0)", "2.9 (2.0 to 3.7)", "0.076 (0.051 to 0.100)",
-                            "0.016 (0.010 to 0.022)")  # fmt: skip
+    assert held.rows[0] == (
+        "North 2, South 1, South 3 and Orchard edge",
+        "6.3 (5.1 to 8.0)",
+        "2.9 (2.0 to 3.7)",
+        "0.076 (0.051 to 0.100)",
+        "0.016 (0.010 to 0.022)",
+    )
 
 
 def test_a_us_grower_reads_pounds_per_thousand_square_feet() -> None:
@@ -43,7 +48,7 @@ def test_what_was_possible_stands_beside_what_the_tests_show() -> None:
         "Organic matter",
         "2019-2025",
         "+0.45 points (+0.20 to +0.80)",
-        "+1.35 points",
+        "+1.4 points",
         "+6.1 points (+5.5 to +6.7)",
     ]
 
@@ -61,7 +66,7 @@ def test_what_next_tests_show_gives_the_range_over_beds() -> None:
         "0.50 to 0.69 points",
         "0.37 to 0.52 points",
     ]
-    assert table.note.endswith("What helps most in every test: Thirty cores instead of fifteen.")
+    assert table.note.endswith("What helps most with every laboratory test: Thirty cores instead of fifteen.")
 
 
 def test_steps_that_differ_have_a_column() -> None:
@@ -129,10 +134,10 @@ def test_a_statement_says_what_was_not_understood() -> None:
 
 def test_breaks_are_told_with_the_names_of_methods() -> None:
     text = "2024-04-20 laboratory A to B, method bray_p1 to mehlich_3, layer 0-15 cm to 0-10 cm"
-    assert break_text(text) == (
-        "2024-04-20 laboratory A to B, method Bray P1 to Mehlich 3, layer 0-15 cm to 0-10 cm"
+    assert plain(break_text(text, "metric")) == (
+        "2024-04-20 laboratory A to B, method Bray P1 to Mehlich 3, layer 0–15 cm to 0–10 cm"
     )
-    assert plain(break_kinds([text, "2025-04-20 laboratory B to A"])) == "2 breaks: laboratory, method, layer"
+    assert plain(break_text(text, "us")).endswith("layer 0–5.9 in to 0–3.9 in")
 
 
 @pytest.mark.parametrize(
