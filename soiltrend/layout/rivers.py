@@ -35,6 +35,10 @@ class Row:
         """Whether a word ends at ``x`` that does not begin the line: names there are set flush left."""
         return any(word.x1 == x for word in self.words[1:])
 
+    def name_ends_at(self, x: float) -> bool:
+        """Whether a word ends at ``x`` that is no number and does not begin the line."""
+        return any(word.x1 == x and not is_number(word.text) for word in self.words[1:])
+
     def prints_at(self, word: Word) -> bool:
         """Whether something stands over or under ``word``."""
         return any(other.x0 < word.x1 and other.x1 > word.x0 for other in self.words)
@@ -47,7 +51,11 @@ def rivers_of(lines: Sequence[Sequence[Word]]) -> dict[int, set[float]]:
     for index, row in enumerate(rows):
         narrow = [(left, right) for left, right in pairwise(row.words) if right.x0 - left.x1 == 1]
         around = _around(rows, index) if narrow else []
-        parting = {left.x1 for left, right in narrow if _is_river(left, right, around)}
+        parting = {
+            left.x1
+            for left, right in narrow
+            if _is_river(left, right, around) or _ends_evenly(left, right, row, around)
+        }
         if parting and (_is_of_table(row) or _are_headings(parting, around)):
             found[index] = parting
     return found
@@ -90,8 +98,9 @@ def _is_river(left: Word, right: Word, around: Sequence[Row]) -> bool:
     x = left.x1
     reaching = [row for row in around if row.words[0].x0 < x < row.words[-1].x1]
     gaps = [row.gap_at(x) for row in reaching]
-    if len(reaching) < 2 or 0.0 in gaps or sum(gap > 1 for gap in gaps) < LEAST_WIDE * len(gaps):
-        return False
+    wide = sum(gap > 1 for gap in gaps)
+    if len(reaching) < 2 or 0.0 in gaps or wide < max(2, LEAST_WIDE * len(gaps)):
+        return False  # one line alone is the heading over 'Bed 1', 'Bed 2'
     return _flush(left, right, reaching)
 
 
@@ -108,6 +117,19 @@ def _flush(left: Word, right: Word, rows: Sequence[Row]) -> bool:
     if style:
         return begins if style == "left" else ends
     return (ends or begins) and below_left and any(row.prints_at(right) for row in rows)
+
+
+def _ends_evenly(left: Word, right: Word, row: Row, around: Sequence[Row]) -> bool:
+    """Whether a name set flush left is followed by one set flush right, which ends where most others do."""
+    after = [word for word in row.words if word.x0 >= right.x0]
+    end = next((one.x1 for one, other in pairwise(after) if other.x0 - one.x1 > 1), after[-1].x1)
+    first = row.words[0].x0
+    even = [other for other in around if other.name_ends_at(end) and other.begins_at(first)]
+    return (
+        len(even) >= max(2, LEAST_EVEN * len(around))
+        and all(other.gap_at(left.x1) > 1 for other in even)
+        and not is_number(right.text)
+    )
 
 
 def _style(rows: Sequence[Row]) -> str:

@@ -113,7 +113,7 @@ def _whole_cells(line: Line, edges: Sequence[float], space: float) -> list[Word]
         if (
             last is not None
             and last.x1 not in ends
-            and not last.text[-1:].isdigit()
+            and not (last.text[-1:].isdigit() and is_number(word.text))
             and OVERLAP * space <= word.x0 - last.x1 <= space
             and any(abs(last.x0 - edge) <= 0.1 * space for edge in edges)
         ):
