@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from soiltrend.claims.tokens import Token
+from soiltrend.claims.token import Token
 from soiltrend.data import load_toml
 
 LEVEL_WORDS = {"reached", "hit", "at", "is", "now", "sits", "stands", "stood", "was", "are", "of"}

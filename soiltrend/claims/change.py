@@ -189,6 +189,15 @@ def _made_by(rows: pd.DataFrame) -> str:
     return " by ".join(part for part in (labs, methods) if part)
 
 
+def made_by(change: Change, scope: Scope) -> tuple[list[str], list[str]]:
+    """Return the laboratories and the names of the methods in the years of a fit."""
+    first, last = str(change.trend.first_on), str(change.trend.last_on)
+    day = scope.rows["sampled_on"]
+    rows = scope.rows[(day >= first) & (day <= last)]
+    labs = [str(lab) for lab in dict.fromkeys(rows["lab"]) if lab]
+    return labs, [method_name(m) for m in dict.fromkeys(rows["method"]) if m]
+
+
 def sources_of(change: Change, scope: Scope) -> set[str]:
     """Return the files whose results stand in the years of a fit."""
     first, last = str(change.trend.first_on), str(change.trend.last_on)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from soiltrend.claims.beside import Beside
-from soiltrend.claims.change import Change
+from soiltrend.claims.change import Change, made_by
 from soiltrend.claims.judge import Judged
 from soiltrend.claims.scope import Scope, listed
 from soiltrend.claims.words import counted_days, method_name, pair, unit_word, years_text
@@ -17,8 +17,8 @@ def say_instead(judged: Judged) -> str:
         return _side_by_side(judged, judged.sides)
     if change is None or scope is None:
         return _without_change(judged)
-    sentence = f"{_who(scope, change)}, {_what(judged, change)}{_by_what(scope, change)}."
-    return f"{sentence} {_but(judged)}".strip()
+    sentence = f"{_who(scope, change)}, {_what(judged, change)}."
+    return " ".join(part for part in (sentence, _by_what(scope, change), _but(judged)) if part)
 
 
 def _without_change(judged: Judged) -> str:
@@ -104,12 +104,12 @@ def _span(change: Change) -> str:
 
 
 def _by_what(scope: Scope, change: Change) -> str:
-    first, last = str(change.trend.first_on), str(change.trend.last_on)
-    rows = scope.rows[(scope.rows["sampled_on"] >= first) & (scope.rows["sampled_on"] <= last)]
-    labs = [lab for lab in dict.fromkeys(rows["lab"]) if lab]
-    methods = [method_name(m) for m in dict.fromkeys(rows["method"]) if m]
-    told = "; ".join(part for part in (listed(methods), listed(labs)) if part)
-    return f" ({told})" if told else ""
+    labs, methods = made_by(change, scope)
+    if methods == ["own measurement"]:
+        return "We measured it ourselves."
+    how, where = listed(methods), listed(labs)
+    told = f"{f' by {how}' if how else ''}{f' at {where}' if where else ''}"
+    return f"Tested{told}." if told else ""
 
 
 def _but(judged: Judged) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from soiltrend.claims.tokens import Token
+from soiltrend.claims.token import Token
 from soiltrend.data import load_toml
 
 GROUPS = {"amended_beds": "amended", "control_beds": "control"}
@@ -48,9 +48,10 @@ def by_level(tokens: Sequence[Token]) -> bool:
 
 
 def _opens(tokens: Sequence[Token], index: int, token: Token) -> bool:
-    if token.kind == "comparative":
-        return True
-    if token.kind != "than" and not token.text.casefold().endswith(" than"):
+    said = token.text.casefold()
+    if token.kind == "comparative" and said not in load_toml("claim_words")["beside"]["phrases"]:
+        return True  # it names the other side itself: 'than the controls'
+    if token.kind not in {"than", "comparative"} and said != "as" and not said.endswith(" than"):
         return False
     near = range(index + 1, min(index + 1 + REACH, len(tokens)))
     passed = {"filler", "control_beds", "amended_beds", "bed", "treatment", "material"}

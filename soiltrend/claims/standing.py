@@ -173,6 +173,7 @@ def numbers_of_sides(sides: Beside) -> dict[str, Any]:
         "reference_beds": list(sides.reference),
         "analyte": sides.analyte,
         "unit": sides.unit,
+        "unit_shown": sides.shown,
         "n": len(sides.visits),
         "first_on": sides.visits[0],
         "last_on": sides.visits[-1],

@@ -1,13 +1,13 @@
 """A sentence → tokens that carry a meaning: measures, directions, amounts, units, spans, beds."""
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from itertools import zip_longest
 
+from soiltrend.claims.neighbours import joined
+from soiltrend.claims.token import Token, plain
 from soiltrend.data import load_toml
 
 LONGEST_PHRASE = 7
@@ -18,22 +18,12 @@ FIRST_YEAR, LAST_YEAR = 1950, 2100
 # These are symbols of elements only where they are written as symbols.
 CASED = {"p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "om": "OM", "ec": "EC", "l": "L"}
 FUNCTION_WORDS = ("from", "to", "by", "since", "until", "between", "and", "but", "while", "than", "with")
-BEDS = {"bed", "beds", "plot", "plots"}
 ARROWS = ("->", "→", "=>", "–", "—")
 _PIECES = re.compile(
     r"(?P<number>[+-]?\d+(?:,\d{3})+(?:\.\d+)?|[+-]?\d+/\d+|[+-]?\d*[.,]?\d+)|(?P<fraction>[½¼¾⅓⅔])"
     r"|(?P<symbol>->|=>|[→–—%°×~;:?!.,()])|(?P<word>[^\W\d_](?:[\w'’./&°-]*[\w°])?|/\w+|-(?=\d))"
 )
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
-
-
-@dataclass(frozen=True, slots=True)
-class Token:
-    """One piece of a sentence: ``kind`` is its part, ``value`` its meaning, ``text`` how it was said."""
-
-    kind: str
-    value: str | float
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +41,7 @@ def tokenize(text: str, names: Mapping[str, tuple[str, str]] | None = None) -> l
     ----------
     names : phrases of this garden (beds, treatments, materials, own measures), lower case → (kind, value)
     """
-    phrases = {**_phrases(), **{_plain(name): meaning for name, meaning in (names or {}).items()}}
+    phrases = {**_phrases(), **{plain(name): meaning for name, meaning in (names or {}).items()}}
     pieces = list(_pieces(_with_names_mended(text, names or {})))
     tokens: list[Token] = []
     position = 0
@@ -59,93 +49,7 @@ def tokenize(text: str, names: Mapping[str, tuple[str, str]] | None = None) -> l
         token, taken = _longest(pieces, position, phrases)
         tokens.append(token)
         position += taken
-    corrected = _summed([_corrected(token, phrases) for token in tokens])
-    return list(_named_beds(list(_like_beds(_compared(corrected), names or {}))))
-
-
-def _summed(tokens: list[Token]) -> list[Token]:
-    """Add up numbers said in words: 'five and a half' is 5.5, 'twenty two' is 22."""
-    made: list[Token] = []
-    for token in tokens:
-        before = made[-1] if made else None
-        whole = made[-2] if len(made) > 1 and before and before.kind == "and" else None
-        if token.kind == "fraction" and whole and whole.kind == "number":
-            half = float(whole.value) + float(token.value) / 100
-            made[-2:] = [Token("number", half, f"{whole.text} and {token.text}")]
-        elif token.kind == "number" and before and _tens(before) and _ones(token):
-            made[-1] = Token(
-                "number", float(before.value) + float(token.value), f"{before.text} {token.text}"
-            )
-        else:
-            made.append(token)
-    return made
-
-
-def _tens(token: Token) -> bool:
-    return token.kind == "number" and token.text.isalpha() and token.value in range(20, 100, 10)
-
-
-def _ones(token: Token) -> bool:
-    return token.text.isalpha() and token.text.casefold() not in {"a", "an"} and token.value in range(1, 10)
-
-
-def _compared(tokens: list[Token]) -> list[Token]:
-    """Read 'a third less than' and '20 ppm more than' as directions; 'less than 20 ppm' is a limit."""
-    amounts = {"unit", "fraction", "number"}
-    made = []
-    for before, token in zip([None, *tokens], tokens, strict=False):
-        if before and before.kind in amounts and token.text.casefold() in {"less than", "more than"}:
-            made.append(Token("direction", "down" if token.kind == "at_most" else "up", token.text))
-        else:
-            made.append(token)
-    return made
-
-
-def _like_beds(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> Iterator[Token]:
-    """Where beds are called North 1 and N1, 'North 4' and 'N4' are beds too, of which there is no record."""
-    stems = {
-        found[1]
-        for name, (kind, _) in names.items()
-        if kind == "bed" and (found := re.fullmatch(r"(\D*[^\W\d])\s*\d+", _plain(name)))
-    }
-    skip = False
-    for token, following in zip_longest(tokens, tokens[1:]):
-        if skip:
-            skip = False
-        elif token.kind == "word" and re.sub(r"\d+$", "", str(token.value)) in stems - {str(token.value)}:
-            yield Token("unknown_bed", token.text, token.text)
-        elif token.kind == "word" and token.value in stems and following and following.text.isdigit():
-            name = f"{token.text} {following.text}"
-            yield Token("unknown_bed", name, name)
-            skip = True
-        else:
-            yield token
-
-
-def _named_beds(tokens: list[Token]) -> Iterator[Token]:
-    """'bed 12', 'bed G' and 'worm beds' name beds even where this garden has none of that name."""
-    skip = False
-    for token, following in zip_longest(tokens, tokens[1:]):
-        if skip:
-            skip = False
-        elif token.text.casefold() in {"bed", "plot"} and following is not None and _is_bed_name(following):
-            yield Token("unknown_bed", f"bed {following.text}", f"{token.text} {following.text}")
-            skip = True
-        elif token.kind == "word" and following is not None and following.text.casefold() in BEDS:
-            yield Token("unknown_bed", f"{token.text} {following.text}", f"{token.text} {following.text}")
-            skip = True
-        else:
-            yield token
-
-
-def _is_bed_name(token: Token) -> bool:
-    plain_number = token.kind == "number" and token.text.isdigit()
-    return plain_number or (len(token.text) == 1 and token.text.isupper() and token.text not in "AI")
-
-
-def _plain(text: str) -> str:
-    decomposed = unicodedata.normalize("NFKD", text.replace("’", "'"))
-    return "".join(c for c in decomposed if not unicodedata.combining(c)).casefold().strip()
+    return joined([_corrected(token, phrases) for token in tokens], names or {})
 
 
 def _pieces(text: str) -> Iterator[_Piece]:
@@ -161,19 +65,19 @@ def _pieces(text: str) -> Iterator[_Piece]:
             yield _Piece(shown, shown, value, glued)
         elif match.lastgroup == "fraction":
             yield _Piece(shown, shown, _FRACTIONS[shown], glued)
-        elif match.lastgroup == "word" and "-" in shown and _plain(shown) not in _phrases():
-            yield from (_Piece(part, _plain(part)) for part in shown.split("-") if part)
+        elif match.lastgroup == "word" and "-" in shown and plain(shown) not in _phrases():
+            yield from (_Piece(part, plain(part)) for part in shown.split("-") if part)
         else:
-            yield _Piece(shown, _plain(shown), None, glued)
+            yield _Piece(shown, plain(shown), None, glued)
 
 
 def _with_names_mended(text: str, names: Mapping[str, tuple[str, str]]) -> str:
     """Mend typing errors in the long words of this garden's bed names ('Orchad Strip')."""
     beds = [name for name, (kind, _) in names.items() if kind == "bed" and " " in name]
-    known = {word: _plain(word) for name in beds for word in name.split() if len(word) >= SHORTEST_TYPO}
+    known = {word: plain(word) for name in beds for word in name.split() if len(word) >= SHORTEST_TYPO}
 
     def mended(match: re.Match[str]) -> str:
-        word = _plain(match.group())
+        word = plain(match.group())
         if word in known.values() or word in _single_words():
             return match.group()
         near = get_close_matches(word, known.values(), n=1, cutoff=NAME_LIKENESS)
@@ -187,10 +91,10 @@ def _spelled(text: str) -> str:
 
     def mended(match: re.Match[str]) -> str:
         word = match.group()
-        if _plain(word) in _single_words():
+        if plain(word) in _single_words():
             return word
-        near = get_close_matches(_plain(word), _name_words(), n=1, cutoff=NAME_LIKENESS)
-        return near[0] if near and near[0][0] == _plain(word)[0] else word
+        near = get_close_matches(plain(word), _name_words(), n=1, cutoff=NAME_LIKENESS)
+        return near[0] if near and near[0][0] == plain(word)[0] else word
 
     return re.sub(r"[^\W\d_]{5,}", mended, text)
 
@@ -209,9 +113,9 @@ def _longest(
 ) -> tuple[Token, int]:
     for size in range(min(LONGEST_PHRASE, len(pieces) - position), 0, -1):
         run = pieces[position : position + size]
-        for joined in _spellings(run):
-            meaning = phrases.get(joined)
-            if meaning and _written_as_symbol(joined, run):
+        for spelled in _spellings(run):
+            meaning = phrases.get(spelled)
+            if meaning and _written_as_symbol(spelled, run):
                 return Token(meaning[0], meaning[1], " ".join(p.text for p in run)), size
     return _single(pieces[position])
 
@@ -285,11 +189,11 @@ def _phrases() -> dict[str, tuple[str, str | float]]:
     found: dict[str, tuple[str, str | float]] = {}
 
     def put(phrases: Iterable[str], kind: str, value: str | float) -> None:
-        found.update({_plain(phrase): (kind, value) for phrase in phrases})
+        found.update({plain(phrase): (kind, value) for phrase in phrases})
 
     put(words["filler"]["phrases"], "filler", "")
     put(words["numbers"], "number", 0.0)
-    found.update({_plain(word): ("number", value) for word, value in words["numbers"].items()})
+    found.update({plain(word): ("number", value) for word, value in words["numbers"].items()})
     for table, kind in (("direction", "direction"), ("units", "unit"), ("spans", "span")):
         for value, spelled in words[table].items():
             put(spelled, kind, value)
@@ -299,8 +203,8 @@ def _phrases() -> dict[str, tuple[str, str | float]]:
         put(spelled, "unmeasurable", measure)
     for phrase, (measure, direction) in words["implied"].items():
         put([phrase], "implied", f"{measure}|{direction}")
-    found.update({_plain(word): ("times", value) for word, value in words["times"].items()})
-    found.update({_plain(word): ("fraction", value) for word, value in words["fraction_percent"].items()})
+    found.update({plain(word): ("times", value) for word, value in words["times"].items()})
+    found.update({plain(word): ("fraction", value) for word, value in words["fraction_percent"].items()})
     for table in (
         "crops",
         "moving",

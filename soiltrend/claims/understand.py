@@ -8,7 +8,8 @@ from soiltrend.claims.amounts import Amounts, read_amounts
 from soiltrend.claims.names import garden_names
 from soiltrend.claims.sides import by_level, split_sides
 from soiltrend.claims.statement import Statement
-from soiltrend.claims.tokens import Token, tokenize
+from soiltrend.claims.token import Token
+from soiltrend.claims.tokens import tokenize
 from soiltrend.errors import SoiltrendError
 from soiltrend.records.models import Garden
 
@@ -95,7 +96,7 @@ def _statement(text: str, tokens: Sequence[Token]) -> Statement:
         until=amounts.until,
         beds=_values(said, "bed"),
         unknown_beds=_values(tokens, "unknown_bed"),
-        treatments=_treatments(tokens),
+        treatments=_treatments(said),
         whole_garden="whole_garden" in kinds,
         comparator=_comparator(amounts),
         cause=_cause(tokens),
@@ -189,13 +190,9 @@ def _values(tokens: Sequence[Token], kind: str) -> tuple[str, ...]:
 
 
 def _treatments(tokens: Sequence[Token]) -> tuple[str, ...]:
-    """Return the groups that the statement is about; a group after 'than' is what they are compared with."""
+    """Return the groups that the statement is about, from the tokens without those of the other side."""
     groups: list[str] = []
     for index, token in enumerate(tokens):
-        if token.kind in {"comparative", "than"}:
-            break
-        if token.kind in {"at_least", "at_most"} and _next_is_group(tokens, index):
-            break
         if token.kind in {"amended_beds", "control_beds"}:
             groups.append(token.kind.removesuffix("_beds"))
         elif token.kind in {"treatment", "material"} and _is_group(tokens, index):

@@ -76,12 +76,16 @@ def counted_days(days: Sequence[date]) -> str:
 def break_words(breaks: Sequence[str]) -> str:
     """Say where nothing is compared; of several changes only their days and kinds."""
     if len(breaks) == 1:
-        told = re.sub(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b", lambda code: method_name(code[0]), breaks[0])
+        told = re.sub(r"\bmethod (\w+) to (\w+)", _method_change, breaks[0])
         return f"Nothing is compared across this change: {told}."
     kinds = [kind for kind in ("laboratory", "method", "layer") if any(f"{kind} " in text for text in breaks)]
     days = [text.split(" ", 1)[0] for text in breaks]
     named = ", ".join(kinds) or "what was measured"
     return f"Nothing is compared across the changes of {named} on {', '.join(days[:-1])} and {days[-1]}."
+
+
+def _method_change(found: re.Match[str]) -> str:
+    return f"method {method_name(found[1])} to {method_name(found[2])}"
 
 
 def first_sentence(text: str) -> str:

@@ -14,6 +14,8 @@ from soiltrend.report.words import analyte_in_text, unit_name
 from soiltrend.trends import Point, Trend
 
 PREFIX = "Say instead:"
+LEADING = 1.26
+FINE_SIZE = 22
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,7 @@ class Card:
     verdict: str
     verdict_y: float
     reason: tuple[Line, ...]
+    reason_size: int
     say: tuple[Line, ...]
     say_size: int
     fine_print: str
@@ -61,24 +64,44 @@ def card_png(svg: str) -> bytes:
 
 def build_card(record: Mapping[str, Any], trend: Trend | None, labs: Sequence[str] = ()) -> Card:
     """Lay the texts out: what does not fit at the large size is set smaller, and cut only at the last."""
-    claim_size, claim = _fitted(f"“{record['claim'].strip()}”", width=620, sizes=(44, 38, 32), most=3)
-    say_size, say = _fitted(f"{PREFIX} {record['say_instead']}", width=1080, sizes=(31, 28, 25), most=4)
-    verdict_y = 118 + len(claim) * claim_size * 1.22 + 40
-    reason = record["reasons"][0]["text"] if record["reasons"] else ""
-    room = max(1, int((404 - verdict_y) // 30))
-    _, why = _fitted(reason, width=620, sizes=(23,), most=room)
+    width = 640 if trend else 1080
+    claim_size, claim = _claim(f"“{record['claim'].strip()}”", width)
+    say_size, say = _in_room(f"{PREFIX} {_short(record['say_instead'])}", 1080, (33, 31, 28, 25), 112)
+    verdict_y = 118 + len(claim) * claim_size * 1.22 + 34
+    why_size, why = _in_room(_reason(record), width, (28, 26, 24), 396 - verdict_y - 40)
     return Card(
         claim=_placed(claim, 118, claim_size * 1.22),
         claim_size=claim_size,
         verdict=load_toml("card_words")["verdicts"][record["verdict"]],
         verdict_y=verdict_y,
-        reason=_placed(why, verdict_y + 38, 30),
-        say=_placed(say, 468, say_size * 1.28),
+        reason=_placed(why, verdict_y + 40, why_size * LEADING),
+        reason_size=why_size,
+        say=_placed(say, 462, say_size * LEADING),
         say_size=say_size,
-        fine_print=_fine_print(trend, labs),
+        fine_print=_fine_print(record.get("numbers") or {}, trend, labs),
         chart=_chart(trend) if trend else None,
-        chart_title=_chart_title(trend) if trend else "",
+        chart_title=_chart_title(trend, record.get("numbers") or {}) if trend else "",
     )
+
+
+def _reason(record: Mapping[str, Any]) -> str:
+    """Return the reason that decided: not the interval where something else lowered the verdict."""
+    reasons = list(record["reasons"])
+    words = load_toml("card_words")["reasons"]
+    deciding = words["deciding"].get(record["verdict"], [])
+    chosen = [reason for reason in reasons if reason["code"] in deciding]
+    if record["verdict"] == "unproven" and reasons and reasons[0]["code"] not in words["granting"]:
+        chosen = []
+    return str((chosen or reasons)[0]["text"]) if reasons else ""
+
+
+def _short(sentence: str) -> str:
+    """Leave out how it was tested: that stands in the fine print."""
+    start = sentence.find(" Tested ")
+    end = sentence.find(". ", start + 1)
+    if start < 0:
+        return sentence
+    return (sentence[:start] + (sentence[end + 1 :] if end > 0 else "")).strip()
 
 
 def _placed(lines: Sequence[str], top: float, step: float) -> tuple[Line, ...]:
@@ -93,6 +116,25 @@ def _fitted(text: str, *, width: float, sizes: Sequence[int], most: int) -> tupl
     kept = lines[:most]
     kept[-1] = kept[-1].rstrip(" .,;") + " …"
     return sizes[-1], kept
+
+
+def _claim(text: str, width: float) -> tuple[int, list[str]]:
+    """Return the claim in two lines, or in three small ones, so that the reason keeps its room."""
+    for size in (44, 38, 33):
+        lines = wrap(text, width / size)
+        if len(lines) <= 2:
+            return size, lines
+    return _fitted(text, width=width, sizes=(31,), most=3)
+
+
+def _in_room(text: str, width: float, sizes: Sequence[int], height: float) -> tuple[int, list[str]]:
+    """Return the largest size at which the text fits, else the smallest and as many lines as fit."""
+    most = [1 + max(0, int(height / (size * LEADING))) for size in sizes]
+    for size, lines in zip(sizes, most, strict=True):
+        found = wrap(text, width / size)
+        if len(found) <= lines:
+            return size, found
+    return _fitted(text, width=width, sizes=sizes[-1:], most=most[-1])
 
 
 def wrap(text: str, width: float) -> list[str]:
@@ -129,17 +171,33 @@ def text_width(text: str) -> float:
     )
 
 
-def _fine_print(trend: Trend | None, labs: Sequence[str]) -> str:
+def _fine_print(numbers: Mapping[str, Any], trend: Trend | None, labs: Sequence[str]) -> str:
+    """Say on what it rests; where it runs too long the last laboratories are only counted."""
     if trend is None or trend.first_on is None or trend.last_on is None:
-        return "No reports that could test it."
+        return _of_sides(numbers) if numbers else "No reports that could test it."
     method = str(load_toml("display")["methods"].get(trend.method, trend.method.replace("_", " ")))
+    methods = " and ".join(numbers.get("methods") or [method])
     years = f"{trend.first_on.year}–{trend.last_on.year}"
-    parts = [f"n = {trend.n} reports, {years}", *labs[:2], method, f"one report ± {trend.noise_text}"]
-    return " · ".join(part for part in parts if part)
+    where = list(numbers.get("labs") or labs)
+    for kept in range(len(where), -1, -1):
+        more = len(where) - kept
+        rest = f"{more} more laborator{'y' if more == 1 else 'ies'}" if kept else f"{more} laboratories"
+        told = where[:kept] + [rest] * (more > 0)
+        parts = [f"n = {trend.n} reports, {years}", *told, methods, f"one report ± {trend.noise_text}"]
+        text = " · ".join(part for part in parts if part)
+        if text_width(text) * FINE_SIZE <= 1080:
+            break
+    return text
 
 
-def _chart_title(trend: Trend) -> str:
-    name, unit = analyte_in_text(trend.analyte), unit_name(trend.unit, "metric")
+def _of_sides(numbers: Mapping[str, Any]) -> str:
+    days = [str(numbers[key])[:4] for key in ("first_on", "last_on") if numbers.get(key)]
+    beds = f"{len(numbers.get('beds') or [])} against {len(numbers.get('reference_beds') or [])} beds"
+    return " · ".join([f"n = {numbers.get('n')} shared days, {'–'.join(dict.fromkeys(days))}", beds])
+
+
+def _chart_title(trend: Trend, numbers: Mapping[str, Any]) -> str:
+    name, unit = analyte_in_text(trend.analyte), unit_name(numbers.get("unit_shown") or trend.unit, "metric")
     title = name[:1].upper() + name[1:] if trend.analyte != "ph" else "pH"
     return f"{title}, {unit}" if unit and unit != "pH" else title
 

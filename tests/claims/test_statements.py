@@ -6,6 +6,7 @@ allowed ones, and no statement ever supported that the records do not carry.
 """
 
 import csv
+import re
 import shutil
 from collections import defaultdict
 from collections.abc import Iterator
@@ -137,3 +138,66 @@ def test_what_cannot_be_tested_says_why(study: Study, text: str, code: str) -> N
     (judged,) = check_claim(text, study.evidence)
     assert judged.verdict == "untestable"
     assert judged.reasons[0].code == code
+
+
+# Levels of South 1 in the demo garden: organic matter 2.6 to 3.0 %, pH 5.9 to 6.3 in seven reports.
+LEVEL_CLAIMS = [
+    ("Organic matter in South 1 is less than 4 %", "supported"),
+    ("Organic matter in South 1 is lower than 4 %", "supported"),
+    ("Organic matter in South 1 is more than 4 %", "contradicted"),
+    ("Organic matter in South 1 is not above 5 %", "supported"),
+    ("Organic matter in South 1 is not above 2 %", "contradicted"),
+    ("Organic matter in South 1 did not rise to 5 %", "supported"),
+    ("pH in South 1 is lower than 7", "supported"),
+    ("pH in South 1 is higher than 7", "contradicted"),
+]
+
+
+@pytest.mark.parametrize(("text", "verdict"), LEVEL_CLAIMS)
+def test_limits_of_a_level_are_judged_as_limits(study: Study, text: str, verdict: str) -> None:
+    assert check_claim(text, study.evidence)[0].verdict == verdict
+
+
+def test_what_is_doubted_of_one_bed_does_not_make_the_mean_of_all_unbelievable(study: Study) -> None:
+    (judged,) = check_claim("Organic matter in all our beds rose by 1 point since 2020", study.evidence)
+    assert judged.verdict == "unproven"
+    assert "more-than-applied" in {reason.code for reason in judged.reasons}
+
+
+def test_a_finding_about_a_whole_report_reaches_the_statements_that_rest_on_it(study: Study) -> None:
+    (judged,) = check_claim("Phosphorus doubled in North 1 from 2020 to 2021", study.evidence)
+    assert "unit-mixup" in {reason.code for reason in judged.reasons}
+
+
+def test_reasons_are_short_and_name_methods_in_words(study: Study) -> None:
+    for text in ("Phosphorus rose in North 2", "Organic matter doubled in South 2", "Zinc rose in South 1"):
+        for reason in check_claim(text, study.evidence)[0].reasons:
+            assert len(reason.text) < 340
+            assert "_" not in reason.text
+            assert "What it would have taken" not in reason.text
+
+
+def test_several_beds_of_one_name_are_read_from_their_numbers(study: Study) -> None:
+    (judged,) = check_claim("North 2 and 3 gained a point of organic matter", study.evidence)
+    assert judged.statement.beds == ("North 2", "North 3")
+    assert judged.statement.change == 1.0
+
+
+def test_what_to_say_instead_is_in_the_growers_units(study: Study) -> None:
+    (record,) = to_records(check_claim("Potassium in South 3 rose", study.evidence))
+    assert "ppm" in record["say_instead"]
+    assert "mg/kg" not in record["say_instead"]
+
+
+SETTLED = [
+    ("Yield in North 2 rose by 20 % since 2021", r"would (not )?usually show"),
+    ("Organic matter rose in the compost beds", r"Settled"),
+    ("Liming raised the pH of Orchard Strip by half a unit", r"picked in the same way"),
+    ("Phosphorus jumped by a third from 2023 to 2024", r"both laboratories"),
+]
+
+
+@pytest.mark.parametrize(("text", "said"), SETTLED)
+def test_what_would_settle_it_is_said(study: Study, text: str, said: str) -> None:
+    (record,) = to_records(check_claim(text, study.evidence))
+    assert re.search(said, record["to_settle"])

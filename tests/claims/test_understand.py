@@ -164,3 +164,23 @@ def test_from_to_is_read_with_any_numbers(first: float, last: float, name: str) 
 def test_a_span_in_figures_is_read(number: int, word: str) -> None:
     assert understand(f"OM rose in {number} {word}")[0].span_years == number
     assert understand(f"OM rose in {number * 12} months")[0].span_years == pytest.approx(number, rel=1e-4)
+
+
+SUMS = [
+    ("OM rose from three to five and a half percent", 3.0, 5.5),
+    ("OM rose from 3 to 4 and a quarter percent", 3.0, 4.25),
+    ("phosphorus went from twenty two to fifty-five ppm", 22.0, 55.0),
+    ("calcium went from 1980 to 2010 ppm", 1980.0, 2010.0),
+]
+
+
+@pytest.mark.parametrize(("text", "first", "last"), SUMS)
+def test_numbers_in_words_are_added_up_and_amounts_are_no_years(text, first, last):
+    (statement,) = understand(text)
+    assert (statement.level_from, statement.level_to) == (first, last)
+    assert statement.since is None
+
+
+def test_two_thousand_percent_is_not_the_year_2000():
+    (statement,) = understand("zinc rose 2000 %")
+    assert (statement.percent, statement.since) == (2000.0, None)

@@ -80,3 +80,37 @@ def test_the_day_of_the_first_report_is_on_the_axis() -> None:
     assert card.chart is not None
     assert isinstance(TREND.first_on, date)
     assert card.chart.x_ticks[0].label == str(TREND.first_on.year)
+
+
+LONG = "organic matter rose by about 0.3 points in 3 years (95 % interval +0.1 to +0.5 points). " * 3
+
+
+@pytest.mark.parametrize("words", [1, 12, 40])
+def test_what_to_say_never_runs_into_the_fine_print(words: int) -> None:
+    card = build_card(RECORD | {"claim": "doubled " * words, "say_instead": LONG}, TREND)
+    assert card.say[-1].y <= 606 - 22 - 4
+    assert card.reason[-1].y <= 418 - 8
+
+
+def test_the_reason_is_the_one_that_decided() -> None:
+    interval = {"code": "interval-beyond-claim", "text": "All of it is as much as claimed."}
+    picked = {"code": "chosen-because-low", "text": "The bed was chosen for its low test."}
+    card = build_card(RECORD | {"verdict": "unproven", "reasons": [interval, picked]}, TREND)
+    assert card.reason[0].text.startswith("The bed was chosen")
+
+
+def test_laboratories_and_methods_stand_in_the_fine_print_only() -> None:
+    said = "In Bed 1 pH rose. Tested by water 1:1 at Old Mill. We cannot say that lime did it."
+    numbers = {"labs": ["Old Mill"], "methods": ["water 1:1"]}
+    card = build_card(RECORD | {"say_instead": said, "numbers": numbers}, TREND)
+    text = " ".join(line.text for line in card.say)
+    assert "Old Mill" not in text
+    assert "We cannot say that lime did it." in text
+    assert "Old Mill · water 1:1" in card.fine_print
+
+
+def test_two_sides_compared_have_their_own_fine_print() -> None:
+    numbers = {"n": 4, "first_on": date(2023, 9, 1), "last_on": date(2026, 9, 1), "beds": ["A", "B"],
+               "reference_beds": ["C"]}  # fmt: skip
+    card = build_card(RECORD | {"numbers": numbers}, None)
+    assert card.fine_print == "n = 4 shared days, 2023–2026 · 2 against 1 beds"
