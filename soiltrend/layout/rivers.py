@@ -124,6 +124,8 @@ def _ends_evenly(left: Word, right: Word, row: Row, around: Sequence[Row]) -> bo
     after = [word for word in row.words if word.x0 >= right.x0]
     end = next((one.x1 for one, other in pairwise(after) if other.x0 - one.x1 > 1), after[-1].x1)
     first = row.words[0].x0
+    if any(gap_end - gap_start > 1 and gap_end <= left.x0 for gap_start, gap_end in row.gaps):
+        return False
     even = [other for other in around if other.name_ends_at(end) and other.begins_at(first)]
     return (
         len(even) >= max(2, LEAST_EVEN * len(around))

@@ -202,7 +202,8 @@ def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[
 def _parts_over(line: Line, stack: Stack) -> list[Phrase]:
     """Return the headings on a line; where there are as many phrases as columns, 'Zn bed' is one of them."""
     whole = [phrase for phrase in line.phrases if phrase.x0 < stack.right]
-    if len(whole) > len(_item_zones(stack)):
+    columns = len(_item_zones(stack)) + any(entry.left for entry in stack.results)
+    if len(whole) > columns:
         return whole
     return [part for phrase in whole for part in split_headings(phrase)]
 
