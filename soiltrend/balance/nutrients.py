@@ -179,7 +179,7 @@ def _expected(asked: Question, quantity: str, put: Range, water: float) -> tuple
 
 def _by_rule(asked: Question, quantity: str, put: Range) -> tuple[Range, str]:
     rule = rule_kg_per_ppm(quantity, asked.layer.mass.typical)
-    taken = _removed(quantity) * asked.years
+    taken = removed(quantity) * asked.years
     rise = put / rule
     fall = (taken.typical / rule.typical, taken.high / rule.typical)
     expected = Range(rise.low - fall[1], rise.typical - fall[0], rise.high)
@@ -191,8 +191,8 @@ def _by_rule(asked: Question, quantity: str, put: Range) -> tuple[Range, str]:
     return expected, said
 
 
-def _removed(quantity: str) -> Range:
-    """Return kg of element per m² that crops take off in a year."""
+def removed(quantity: str) -> Range:
+    """Return kg of element (``p`` or ``k``) per m² that crops take off in a year: none, vegetables, corn."""
     slice_ = load_toml("soil")["furrow_slice"]
     oxide = Range(*load_toml("buildup")["removal"][quantity]["per_year"])
     per_lb_acre: float = slice_["kg_m2"] / slice_["lb_per_acre"]

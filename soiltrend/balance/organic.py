@@ -191,19 +191,23 @@ class _Told:
         under = f"{kg.number(core.soil)} + {kg.number(core.dry)}"
         result = wording.plain(100 * core.fraction(start / 100))
         change = wording.signed(self.inputs_only)
+        lifted = core.soil < 0.999 * self.asked.layer.mass.typical
+        room = " (what was put on lifts some soil out of the layer)" if lifted else ""
         return (
-            f"Nothing lost, all at its richest: ({over}) / ({under}) = {result} %, that is {change} points."
+            f"Nothing lost, all at its richest{room}: ({over}) / ({under}) = {result} %, "
+            f"that is {change} points."
         )
 
     def _in_place(self) -> str:
         rate = load_toml("soil")["grown_in_place"]
         high = rate["beside_inputs" if self.bound.counted > 0 else "points_per_year"][2]
-        beside = f"{high:g} points a year in 15 cm, {wording.signed(self.grown.high)} here"
-        alone = f"the most documented without imports is {rate['no_input_ceiling']:g} a year"
-        return f"Roots and residues grown in the bed in {span(self.asked)}: at most {beside}; {alone}."
+        depth = "6 in" if self.asked.masses.inches else "15 cm"
+        beside = f"{high:g} points a year in {depth}, {wording.signed(self.grown.high)} here in all"
+        alone = f"beds without imports did up to {rate['no_input_ceiling']:g} a year"
+        return f"Roots and residues grown in the bed in {span(self.asked)}: at most {beside} ({alone})."
 
     def _most(self) -> str:
-        return f"The most that is possible: {wording.signed(self.zero_loss)} points."
+        return f"Put on and grown in place, the most together: {wording.signed(self.zero_loss)} points."
 
     def _expectation(self) -> str:
         loss = load_toml("soil")["native_loss"]["per_year"]

@@ -54,6 +54,11 @@ class Masses:
     factor: float
     label: str
 
+    @property
+    def inches(self) -> bool:
+        """Whether the grower reads depths in inches."""
+        return self.label.startswith("lb")
+
     def number(self, kg_m2: float, digits: int = 3) -> str:
         """Return the mass without its unit."""
         return plain(kg_m2 * self.factor, digits)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from soiltrend.balance.nutrients import removed
 from soiltrend.data import load_toml
 from soiltrend.records.models import Amendment, Garden
 from soiltrend.report.model import Application, Json, Table
@@ -66,8 +67,33 @@ def _held(records: Sequence[Json], system: str) -> Table:
         _alike([(bed, *(cells.get((bed, quantity), "") for quantity in quantities)) for bed in beds]),
         f"All applications together{_tenth(system)}. In brackets how sure the amount is, with the published "
         "range of the composition where the material was not analysed. N, P and K are the elements, not the "
-        "oxides.",
+        f"oxides.{_builds_up(records, system)}",
     )
+
+
+def _builds_up(records: Sequence[Json], system: str) -> str:
+    """Name the beds that got more phosphorus a year, at the least, than the heaviest crop takes off."""
+    yearly: dict[str, list[Json]] = {}
+    for row in records:
+        if row.get("quantity") == "p" and row.get("year") != TOTAL and row.get("unit") == UNITS["metric"]:
+            yearly.setdefault(str(row["bed"]), []).append(row)
+    crops = removed("p")
+    much = {bed: rows for bed, rows in yearly.items() if _mean(rows, "low") > crops.high}
+    if not much:
+        return ""
+    scale = Scale.of("kg/m2", system)
+    mean = sum(_mean(rows, "typical") for rows in much.values()) / len(much)
+    got, usual, most = (
+        plain(scale.factor * kg, two_figures(kg * scale.factor)) for kg in (mean, crops.typical, crops.high)
+    )
+    return (
+        f" Phosphorus builds up in {listed(list(much))}: about {got} {scale.unit} in each year of "
+        f"application, where vegetables take off about {usual} a year and a heavy crop of corn {most}."
+    )
+
+
+def _mean(rows: Sequence[Json], key: str) -> float:
+    return sum(float(row.get(key) or 0.0) for row in rows) / len(rows)
 
 
 def _alike(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:

@@ -41,6 +41,17 @@ def test_a_us_grower_reads_pounds_per_thousand_square_feet() -> None:
     assert held.rows[0][1] == "1290 (1040 to 1640)"
 
 
+@pytest.mark.parametrize(("kg", "said"), [(0.016, True), (0.002, False)])
+def test_more_phosphorus_than_the_heaviest_crop_takes_off_is_told(kg: float, said: bool) -> None:
+    # 55 lb P2O5 an acre (Tri-State, 150 bushels of corn) are 0.55 lb of P on 1000 ft²: 55 / 43.56 × 0.4364
+    year = {"bed": "North 2", "year": "2025", "quantity": "p", "unit": "kg/m2"}
+    rows = [*BALANCE, {**year, "low": kg, "typical": kg, "high": kg}]
+    rows = [row for row in rows if row["year"] != "2025" or row.get("what") is None]
+    note = plain(balance_tables(rows, "us")[0].note)
+    assert ("Phosphorus builds up in North 2: about 3.3 lb/1000 ft²" in note) is said
+    assert ("a heavy crop of corn 0.55" in note) is said
+
+
 def test_what_was_possible_stands_beside_what_the_tests_show() -> None:
     _, changes = balance_tables(BALANCE, "metric")
     assert [plain(cell) for cell in changes.rows[1]] == [
