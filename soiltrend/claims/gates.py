@@ -60,10 +60,17 @@ def _findings(case: Case) -> Iterator[Outcome]:
     sources = sources_of(case.change, case.scope)
     doubts = [f for f in case.evidence.findings if f.severity != "note" and _about(f, case.scope, sources)]
     for finding in list({finding.code: finding for finding in reversed(doubts)}.values())[::-1][:3]:
-        reason = Reason(finding.code, first_sentence(finding.text))
+        reason = Reason(finding.code, _told(finding))
         one = finding.bed is None or len(case.scope.beds) == 1
         carried = one and _carried_by(finding, case.statement, case.change, case.targets)
         yield ("unbelievable" if carried else "unproven"), reason
+
+
+def _told(finding: Finding) -> str:
+    """Return the first sentence of a finding; of a rise too fast also the second, which holds the limit."""
+    first = first_sentence(finding.text)
+    second = first_sentence(finding.text[len(first) :].strip())
+    return f"{first} {second}" if finding.code == "faster-than-documented" and second else first
 
 
 def _about(finding: Finding, scope: Scope, sources: set[str]) -> bool:

@@ -10,12 +10,14 @@ from soiltrend.data import load_toml
 from soiltrend.report.environment import environment
 from soiltrend.report.model import Chart
 from soiltrend.report.multiples import Dot, TimeAxis, draw
-from soiltrend.report.words import analyte_in_text, unit_name
+from soiltrend.report.numbers import reading
+from soiltrend.report.words import analyte_in_text, change_unit, unit_name
 from soiltrend.trends import Point, Trend
 
 PREFIX = "Say instead:"
 LEADING = 1.26
-FINE_SIZE = 22
+BAR_LEFT, BAR_WIDTH = 780.0, 320.0
+FINE_SIZE, FINE_BOTTOM, FINE_STEP = 21, 610.0, 26.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,18 @@ class Line:
 
     text: str
     y: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """The interval of a difference of two sides: where its ends, its middle and zero stand."""
+
+    low: float
+    middle: float
+    high: float
+    zero: float
+    low_text: str
+    high_text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,9 +52,10 @@ class Card:
     reason_size: int
     say: tuple[Line, ...]
     say_size: int
-    fine_print: str
+    fine_print: tuple[Line, ...]
     chart: Chart | None
     chart_title: str
+    bar: Bar | None = None
 
 
 def card_svg(record: Mapping[str, Any], trend: Trend | None, labs: Sequence[str] = ()) -> str:
@@ -64,9 +79,11 @@ def card_png(svg: str) -> bytes:
 
 def build_card(record: Mapping[str, Any], trend: Trend | None, labs: Sequence[str] = ()) -> Card:
     """Lay the texts out: what does not fit at the large size is set smaller, and cut only at the last."""
-    width = 640 if trend else 1080
+    numbers = record.get("numbers") or {}
+    bar = None if trend else _bar(numbers)
+    width = 640 if trend or bar else 1080
     claim_size, claim = _claim(f"“{record['claim'].strip()}”", width)
-    say_size, say = _in_room(f"{PREFIX} {_short(record['say_instead'])}", 1080, (33, 31, 28, 25), 112)
+    say_size, say = _in_room(f"{PREFIX} {_short(record['say_instead'])}", 1080, (33, 31, 28, 25), 95)
     verdict_y = 118 + len(claim) * claim_size * 1.22 + 34
     why_size, why = _in_room(_reason(record), width, (28, 26, 24), 396 - verdict_y - 40)
     return Card(
@@ -78,9 +95,34 @@ def build_card(record: Mapping[str, Any], trend: Trend | None, labs: Sequence[st
         reason_size=why_size,
         say=_placed(say, 462, say_size * LEADING),
         say_size=say_size,
-        fine_print=_fine_print(record.get("numbers") or {}, trend, labs),
+        fine_print=_fine_print(numbers, trend, labs),
         chart=_chart(trend) if trend else None,
-        chart_title=_chart_title(trend, record.get("numbers") or {}) if trend else "",
+        chart_title=_chart_title(trend, numbers) if trend else "",
+        bar=bar,
+    )
+
+
+def _bar(numbers: Mapping[str, Any]) -> Bar | None:
+    """Lay out the interval of a difference of two sides between the edges of the chart's room."""
+    if "difference_low" not in numbers:
+        return None
+    share = numbers["difference_as"] == "share"
+    low, middle, high = (
+        float(numbers[f"difference{end}"]) * (100 if share else 1) for end in ("_low", "", "_high")
+    )
+    unit = "%" if share else change_unit(numbers["unit_shown"], "metric")
+    first, last = min(low, 0.0), max(high, 0.0)
+    places = [BAR_LEFT + BAR_WIDTH * (v - first) / ((last - first) or 1.0) for v in (low, middle, high, 0.0)]
+    texts = [
+        f"{'+' if end > 0 else ''}{reading(end, (high - low) / 2)} {unit}".strip() for end in (low, high)
+    ]
+    return Bar(
+        low=places[0],
+        middle=places[1],
+        high=places[2],
+        zero=places[3],
+        low_text=texts[0],
+        high_text=texts[1],
     )
 
 
@@ -89,7 +131,7 @@ def _reason(record: Mapping[str, Any]) -> str:
     reasons = list(record["reasons"])
     words = load_toml("card_words")["reasons"]
     deciding = words["deciding"].get(record["verdict"], [])
-    chosen = [reason for reason in reasons if reason["code"] in deciding]
+    chosen = [reason for code in deciding for reason in reasons if reason["code"] == code]
     if record["verdict"] == "unproven" and reasons and reasons[0]["code"] not in words["granting"]:
         chosen = []
     return str((chosen or reasons)[0]["text"]) if reasons else ""
@@ -171,23 +213,28 @@ def text_width(text: str) -> float:
     )
 
 
-def _fine_print(numbers: Mapping[str, Any], trend: Trend | None, labs: Sequence[str]) -> str:
-    """Say on what it rests; where it runs too long the last laboratories are only counted."""
+def _fine_print(numbers: Mapping[str, Any], trend: Trend | None, labs: Sequence[str]) -> tuple[Line, ...]:
+    """Say on what it rests, and below it at which laboratories; the last are counted where they run over."""
     if trend is None or trend.first_on is None or trend.last_on is None:
-        return _of_sides(numbers) if numbers else "No reports that could test it."
+        return (Line(_of_sides(numbers) if numbers else "No reports that could test it.", FINE_BOTTOM),)
     method = str(load_toml("display")["methods"].get(trend.method, trend.method.replace("_", " ")))
     methods = " and ".join(numbers.get("methods") or [method])
     years = f"{trend.first_on.year}–{trend.last_on.year}"
-    where = list(numbers.get("labs") or labs)
-    for kept in range(len(where), -1, -1):
-        more = len(where) - kept
-        rest = f"{more} more laborator{'y' if more == 1 else 'ies'}" if kept else f"{more} laboratories"
-        told = where[:kept] + [rest] * (more > 0)
-        parts = [f"n = {trend.n} reports, {years}", *told, methods, f"one report ± {trend.noise_text}"]
-        text = " · ".join(part for part in parts if part)
+    parts = [f"n = {trend.n} reports, {years}", methods, f"one report ± {trend.noise_text}"]
+    told = [" · ".join(part for part in parts if part), _laboratories(list(numbers.get("labs") or labs))]
+    texts = [text for text in told if text]
+    top = FINE_BOTTOM - FINE_STEP * (len(texts) - 1)
+    cut = [_fitted(text, width=1080, sizes=(FINE_SIZE,), most=1)[1][0] for text in texts]
+    return _placed(cut, top, FINE_STEP)
+
+
+def _laboratories(names: list[str]) -> str:
+    for kept in range(len(names), 0, -1):
+        more = len(names) - kept
+        text = " · ".join(names[:kept]) + (f" and {more} more" if more else "")
         if text_width(text) * FINE_SIZE <= 1080:
-            break
-    return text
+            return text
+    return f"{len(names)} laboratories" if names else ""
 
 
 def _of_sides(numbers: Mapping[str, Any]) -> str:

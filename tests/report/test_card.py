@@ -88,7 +88,7 @@ LONG = "organic matter rose by about 0.3 points in 3 years (95 % interval +0.1 t
 @pytest.mark.parametrize("words", [1, 12, 40])
 def test_what_to_say_never_runs_into_the_fine_print(words: int) -> None:
     card = build_card(RECORD | {"claim": "doubled " * words, "say_instead": LONG}, TREND)
-    assert card.say[-1].y <= 606 - 22 - 4
+    assert card.say[-1].y <= card.fine_print[0].y - 21 - 4
     assert card.reason[-1].y <= 418 - 8
 
 
@@ -106,11 +106,21 @@ def test_laboratories_and_methods_stand_in_the_fine_print_only() -> None:
     text = " ".join(line.text for line in card.say)
     assert "Old Mill" not in text
     assert "We cannot say that lime did it." in text
-    assert "Old Mill · water 1:1" in card.fine_print
+    assert "water 1:1" in card.fine_print[0].text
+    assert card.fine_print[1].text == "Old Mill"
 
 
 def test_two_sides_compared_have_their_own_fine_print() -> None:
     numbers = {"n": 4, "first_on": date(2023, 9, 1), "last_on": date(2026, 9, 1), "beds": ["A", "B"],
                "reference_beds": ["C"]}  # fmt: skip
     card = build_card(RECORD | {"numbers": numbers}, None)
-    assert card.fine_print == "n = 4 shared days, 2023–2026 · 2 against 1 beds"
+    assert card.fine_print[0].text == "n = 4 shared days, 2023–2026 · 2 against 1 beds"
+
+
+def test_the_interval_of_two_sides_is_drawn_about_no_difference() -> None:
+    numbers = {"n": 4, "beds": ["A"], "reference_beds": ["B"], "difference_as": "share", "unit_shown": "gal",
+               "difference_low": -0.14, "difference": -0.04, "difference_high": 0.06}  # fmt: skip
+    card = build_card(RECORD | {"numbers": numbers}, None)
+    assert card.bar is not None
+    assert card.bar.low < card.bar.middle < card.bar.zero < card.bar.high
+    assert "no difference" in shown(card_svg(RECORD | {"numbers": numbers}, None))
