@@ -113,7 +113,8 @@ def _range(row: Json) -> str:
     if high == low:
         return reading(float(f"{typical:.3g}"))
     decimals = decimals_for((high - low) / 2)
-    return f"{plain(typical, decimals)} ({plain(low, decimals)} to {plain(high, decimals)})"
+    ends = f"({plain(low, decimals)} to {plain(high, decimals)})".replace(" ", NBSP)
+    return f"{plain(typical, decimals)} {ends}"
 
 
 def _changes(records: Sequence[Json], system: str) -> Table:
