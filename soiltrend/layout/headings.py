@@ -16,6 +16,7 @@ from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_method, match_unit
 from soiltrend.vocabulary.choice import accepts
 
+RATINGS = {"rating", "recommendation"}  # 'RATE' is printed for either
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
@@ -84,8 +85,8 @@ def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
     field = field_of(phrase.text)
     if not field or field in {"depth_from", "depth_to", "other", "year"} or label_of(following.text).known:
         return False
-    if len(line.phrases) >= 5 and not any(c.isdigit() for c in line.text):
-        return False  # the upper line of stacked headings
+    if len(line.phrases) >= 5 and (not any(c.isdigit() for c in line.text) or _names(line) >= 3):
+        return False  # one line of stacked headings
     numbers = sum(is_number(one.text) for one in line.phrases)
     return numbers * 2 < len(line.phrases) or len(line.phrases) == 2
 
@@ -203,11 +204,17 @@ def _above(lines: Sequence[Line], position: int, page: Page) -> list[Line]:
         if (
             gap > height
             or is_pair_line(line)
-            or any(is_number(p.text) or _is_sentence(p.text) for p in line.phrases)
+            or any(is_number(p.text) or _is_sentence(p.text) or _tells_date(p.text) for p in line.phrases)
         ):
             break
         found.append(line)
     return found[::-1]
+
+
+def _tells_date(text: str) -> bool:
+    """Whether a phrase tells a date of the whole report: ``Date Reported 05/02/2023``."""
+    date = find_date(text)
+    return bool(date) and not is_date(text) and bool(field_of(text.casefold().partition(date.text)[0]))
 
 
 def _is_sentence(text: str) -> bool:
@@ -283,6 +290,7 @@ def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: P
 
 def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:
     """Put a column's heading together from its name and what stands over and under it."""
+    under = [_unit_first(text) for text in under]
     units = [text for text in under if match_unit(text)]
     methods = [text for text in under if not match_unit(text) and match_method(text)]
     rest = [text for text in under if text not in units and text not in methods]
@@ -299,6 +307,12 @@ def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> He
         heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))
     heading.own = _group_fields(groups)
     return heading
+
+
+def _unit_first(text: str) -> str:
+    """Return the unit where a word for the rating beside it stands in the same column: ``ppm RATE``."""
+    unit, _, rest = text.partition(" ")
+    return unit if rest and match_unit(unit) and role_of(rest) in RATINGS else text
 
 
 def _label(name: str, over: list[Over], rest: list[str]) -> Label:

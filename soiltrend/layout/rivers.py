@@ -98,10 +98,13 @@ def _is_river(left: Word, right: Word, around: Sequence[Row]) -> bool:
     x = left.x1
     reaching = [row for row in around if row.words[0].x0 < x < row.words[-1].x1]
     gaps = [row.gap_at(x) for row in reaching]
+    numbers = [row.gap_at(x) for row in reaching if any(is_number(word.text) for word in row.words)]
     wide = sum(gap > 1 for gap in gaps)
-    if len(reaching) < 2 or 0.0 in gaps or wide < max(2, LEAST_WIDE * len(gaps)):
+    if len(reaching) < 2 or wide < max(2, LEAST_WIDE * len(gaps)):
         return False  # one line alone is the heading over 'Bed 1', 'Bed 2'
-    return _flush(left, right, reaching)
+    if 0.0 in (numbers if len(numbers) >= 2 else gaps):
+        return False  # headings stacked over others may stand askew
+    return _flush(left, right, [row for row in reaching if row.gap_at(x) > 1])
 
 
 def _flush(left: Word, right: Word, rows: Sequence[Row]) -> bool:
