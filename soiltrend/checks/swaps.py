@@ -9,8 +9,10 @@ v the variance of x - h, and a bed j that i may really be::
 If nothing was swapped, L is about normal with mean -q/2 + k sum of 1/(n + 1) and variance q: a history of n
 reports is itself noisy, which makes q too large and draws the samples of an exchange of k beds together. As
 each analyte's v is an estimate of some degrees of freedom d, t with q² / sum(q_analyte² / d) of them
-(Satterthwaite 1946) is used. The best assignment of samples to histories (Kuhn 1955, Naval Res. Logist.
-2:83) is taken apart into its cycles; a cycle of k of m beds is one of m!/((m - k)! k) that could have been.
+(Satterthwaite 1946) is used. If they were swapped, L is about normal with mean +q/2 - k sum of 1/(n + 1).
+Beds that were alike until compost went on some of them give an L near 0, which fits neither: no exchange. The
+best assignment of samples to histories (Kuhn 1955, Naval Res. Logist. 2:83) is taken apart into its cycles; a
+cycle of k of m beds is one of m!/((m - k)! k) that could have been.
 """
 
 from collections.abc import Iterable, Iterator
@@ -19,6 +21,7 @@ from itertools import combinations
 from math import lgamma, log
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from soiltrend.checks.budget import allowance, setting
@@ -28,6 +31,8 @@ from soiltrend.checks.panels import Panel
 from soiltrend.checks.profiles import Profiles, costs, profiles_of
 from soiltrend.checks.wording import amount, analyte_name, day, figure, listed, once_in
 from soiltrend.data import load_toml
+from soiltrend.records.models import Amendment
+from soiltrend.records.names import beds_named
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
@@ -36,7 +41,11 @@ SHOWN = 5
 
 @dataclass(frozen=True)
 class Cycle:
-    """Beds whose samples went round: the sample called ``beds[i]`` is really of ``truly[i]``."""
+    """Beds whose samples went round: the sample called ``beds[i]`` is really of ``truly[i]``.
+
+    ``chance`` is that of so large a ``gain`` where nothing was swapped, ``exchanged`` that of so small a one
+    where they were.
+    """
 
     profiles: Profiles
     members: tuple[int, ...]
@@ -44,6 +53,7 @@ class Cycle:
     gain: float
     expected: float
     chance: float
+    exchanged: float
 
     @property
     def beds(self) -> tuple[str, ...]:
@@ -65,7 +75,32 @@ def _swapped(evidence: Evidence) -> list[Cycle]:
     rounds = range(len(evidence.round_days))
     profiles = [p for number in rounds if (p := profiles_of(number, evidence)) is not None]
     share = allowance("swaps") / max(len(profiles), 1)
-    return [cycle for p in profiles for cycle in cycles(p) if cycle.chance < share]
+    found = [cycle for p in profiles for cycle in cycles(p) if cycle.chance < share]
+    return [cycle for cycle in found if not _treated_apart(cycle, evidence)]
+
+
+def _treated_apart(cycle: Cycle, evidence: Evidence) -> bool:
+    """Whether all other rounds lie beyond an application that not every bed of the cycle got.
+
+    The histories then tell of other soil than the samples are of, and cannot say whose they are.
+    """
+    number, days = cycle.profiles.round, evidence.round_days
+    others = {int(r) for panel in cycle.profiles.panels for r in panel.rounds} - {number}
+    if not others or min(others) < number < max(others):
+        return False
+    start, end = sorted((days[number], days[min(others, key=lambda other: abs(other - number))]))
+    got = [_applied_between(evidence, bed, start, end) for bed in cycle.beds]
+    return any(one != got[0] for one in got)
+
+
+def _applied_between(evidence: Evidence, bed: str, start: pd.Timestamp, end: pd.Timestamp) -> list[Amendment]:
+    garden = evidence.garden
+    return [
+        a
+        for a in garden.amendments
+        if start <= pd.Timestamp(a.date) < end
+        and (a.bed == bed or any(bed == other.bed for other in beds_named(a.bed, garden.beds)))
+    ]
 
 
 def cycles(profiles: Profiles) -> Iterator[Cycle]:
@@ -82,7 +117,11 @@ def cycles(profiles: Profiles) -> Iterator[Cycle]:
         if len(members) > 2:
             ways += [(pair, pair[::-1]) for pair in combinations(members, 2)]
         made = [_cycle(profiles, way, cost, apart) for way in ways]
-        fitting = [c for c in made if c.expected > 0 and _fits(c, cost)]
+        fitting = [
+            c
+            for c in made
+            if c.expected > 0 and _fits(c, cost) and c.exchanged > setting("swaps", "gains_enough")
+        ]
         if fitting:
             yield min(fitting, key=lambda c: c.chance)
 
@@ -93,7 +132,11 @@ def _cycle(
     steps = list(zip(*way, strict=True))
     gain = float(sum(cost[i, i] - cost[i, j] for i, j in steps))
     each = np.sum([apart[i, j] for i, j in steps], axis=0)
-    return Cycle(profiles, *way, gain, float(each.sum()), _chance(gain, each, len(steps), profiles))
+    chance, exchanged = (
+        _chance(gain, each, len(steps), profiles),
+        _exchanged(gain, each, len(steps), profiles),
+    )
+    return Cycle(profiles, *way, gain, float(each.sum()), chance, exchanged)
 
 
 def _taken_apart(truly: INTP) -> Iterator[tuple[int, ...]]:
@@ -111,17 +154,29 @@ def _taken_apart(truly: INTP) -> Iterator[tuple[int, ...]]:
 
 def _chance(gain: float, each: Array, size: int, profiles: Profiles) -> float:
     """Return the chance that noise makes any cycle of this size fit so much better in this round."""
+    if each.sum() <= 0:
+        return 1.0
+    m = len(profiles.beds)
+    ways = lgamma(m + 1) - lgamma(m - size + 1) - log(size)
+    return min(_tail(gain + _short_of(each, size, profiles), each, profiles) * float(np.exp(ways)), 1.0)
+
+
+def _exchanged(gain: float, each: Array, size: int, profiles: Profiles) -> float:
+    """Return the chance that this very cycle, if it is true, gains no more than this."""
+    return _tail(_short_of(each, size, profiles) - gain, each, profiles) if each.sum() > 0 else 0.0
+
+
+def _short_of(each: Array, size: int, profiles: Profiles) -> float:
+    """Return what a true cycle gains on average, and a false one loses."""
+    return float(each.sum()) / 2 - size * float((1 / (profiles.reports + 1))[each > 0].sum())
+
+
+def _tail(above: float, each: Array, profiles: Profiles) -> float:
     from scipy.special import stdtr
 
     expected = float(each.sum())
-    if expected <= 0:
-        return 1.0
     df = expected**2 / float((each**2 / profiles.df).sum())
-    usual = size * float((1 / (profiles.reports + 1))[each > 0].sum()) - expected / 2
-    tail = float(stdtr(df, -(gain - usual) / np.sqrt(expected)))
-    m = len(profiles.beds)
-    ways = lgamma(m + 1) - lgamma(m - size + 1) - log(size)
-    return min(tail * float(np.exp(ways)), 1.0)
+    return float(stdtr(df, -above / np.sqrt(expected)))
 
 
 def _fits(cycle: Cycle, cost: Array) -> bool:

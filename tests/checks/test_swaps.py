@@ -1,13 +1,15 @@
 """Samples that changed places: all analytes together, against each bed's own history."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
 
 from soiltrend.checks.profiles import costs
 from soiltrend.checks.swaps import _chance, cycles, profiles_of, samples_swapped
-from tests.checks.gardens import evidence, row, simulated_evidence
+from soiltrend.records.models import Bed
+from tests.checks.gardens import applied, evidence, garden, row, simulated_evidence
 from tests.simulated_gardens import STORIES, finish, honest, simulate
 
 LEVELS = {
@@ -113,3 +115,26 @@ def test_an_exchange_within_a_longer_cycle_is_preferred_where_it_explains_more()
 
 def test_two_beds_alone_are_not_compared():
     assert list(samples_swapped(simulated_evidence(finish(simulate(1, beds=2))))) == []
+
+
+def composted(year=2018):
+    """Four beds alike until compost goes on two of them after the first report, and stays to be seen."""
+    rng = np.random.default_rng(3)
+    found = []
+    for t in range(year, year + 4):
+        for bed in ("Bed 1", "Bed 2", "Bed 3", "Bed 4"):
+            rich = t > year and bed in ("Bed 3", "Bed 4")
+            for analyte, level in LEVELS["Bed 3"].items():
+                wobble = rng.normal(0, 0.04 if analyte == "ph" else 0.03)
+                risen = level + 0.4 * rich if analyte == "ph" else level * (1.35 if rich else 1.0)
+                found.append(
+                    row(bed, t, analyte, risen + wobble if analyte == "ph" else risen * (1 + wobble))
+                )
+    return found
+
+
+@pytest.mark.parametrize("recorded", [True, False])
+def test_beds_alike_until_compost_went_on_one_were_not_exchanged(recorded):
+    heap = [applied(bed, date(2018, 5, 1), "compost", 3, "cm deep") for bed in ("Bed 3", "Bed 4")]
+    records = garden([Bed(bed=f"Bed {n}") for n in range(1, 5)], heap if recorded else ())
+    assert list(samples_swapped(evidence(composted(), records))) == []
