@@ -131,7 +131,8 @@ def _changes(records: Sequence[Json], system: str) -> Table:
         "What it could change, and what the tests show",
         ("Bed", "Test", "Years", "To be expected", "At most, nothing lost", "The tests show"),
         rows,
-        "Only where something put on can move the test. The tests' change has its interval in brackets.",
+        "Only where something put on can move the test. The tests' change is that of the fitted line over "
+        "the years that can be compared, with its interval in brackets; the expected one covers all years.",
     )
 
 
