@@ -96,7 +96,7 @@ def _cations(members: Sequence[Member]) -> Iterable[Outcome]:
         expected = found[saturation][1] / 100 * cec * weight * 10
         slack = _tolerance("share") * expected + 0.006 * cec * weight * 10 + 0.5
         if abs(ppm - expected) <= slack:
-            text = f"CEC {cec:g} × {found[saturation][1]:g} % gives {expected:.3g} ppm: it agrees."
+            text = f"CEC {cec:g} × {found[saturation][1]:g} % gives {expected:.0f} ppm: it agrees."
             yield [index, cec_at], True, text
 
 

@@ -47,6 +47,10 @@ def read_stacks(
     return taken, tuple(sorted(stack.x0 for stack in stacks if len(stack.results) > 1))
 
 
+def _of_year(entry: Entry) -> dict[str, str]:
+    return {"column_date": entry.label.year} if entry.label.year else {}
+
+
 class StackReader:
     """Reads one stack, row by row; knows which of its columns hold results and of which sample."""
 
@@ -209,7 +213,7 @@ class StackReader:
                 printed=text,
                 result=result,
                 spot=self._spot(entry, column),
-                own={**own, **column.own, **self._section(entry)},
+                own={**own, **column.own, **self._section(entry), **_of_year(entry)},
                 reason=self._reason(entry, column, own),
                 notes=("low-confidence",) if doubtful else (),
             )

@@ -16,7 +16,6 @@ _SEPARATORS = (":", "=")
 LONGEST_NAME = 7
 # Symbols of elements that are class letters too; elsewhere a letter after a number is an element.
 CLASS_LETTERS = frozenset("HBCSN")
-MANY_PAIRS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +46,21 @@ def entries_of(line: Line) -> list[Entry]:
 def _starts(parts: Sequence[Phrase]) -> list[int]:
     """Return which parts are names. A class letter after a result is one only in a row of bare pairs."""
     loose = [i for i in range(len(parts)) if _is_name(parts, i)]
-    loose = [i for i in loose if not (i - 1 in loose and _is_method(parts[i].text))]
-    strict = [i for i in loose if not _in_rating_place(parts, i)]
-    pairs = len(loose) >= MANY_PAIRS and all(b - a == 2 for a, b in pairwise(loose))
-    return loose if pairs else strict
+    loose = [i for i in loose if not (_is_method(parts[i].text) and _waits(parts, i, loose))]
+    return [i for i in loose if not _in_rating_place(parts, i) or _continues_pairs(parts, i, loose)]
+
+
+def _continues_pairs(parts: Sequence[Phrase], index: int, names: Sequence[int]) -> bool:
+    """Whether bare pairs go before, and the letter is there once: 'Ca 68 % Mg 10 % K 3 % H 19 %'."""
+    letter = bare(parts[index].text)
+    once = sum(bare(parts[other].text) == letter for other in names) == 1
+    return once and index - 2 in names and index - 4 in names
+
+
+def _waits(parts: Sequence[Phrase], index: int, names: Sequence[int]) -> bool:
+    """Whether the name before this one has had no result yet."""
+    before = [other for other in names if other < index]
+    return bool(before) and not any(is_result(part.text) for part in parts[before[-1] + 1 : index])
 
 
 def _is_method(text: str) -> bool:
@@ -73,8 +83,9 @@ def is_result(text: str) -> bool:
 @lru_cache(maxsize=20000)
 def words_of_name(text: str) -> int:
     """Return how many words of ``text`` make a name that its value follows; 0 where there is no such name."""
-    if label_of(bare(text)).analyte or is_number(text):
-        return 0
+    label = label_of(bare(text))
+    if (label.analyte and not label.year) or is_number(text):
+        return 0  # 'Calcium 2021' beside a name is a result, over a column a year
     words = text.split()
     for cut in range(1, min(len(words), LONGEST_NAME + 1)):
         name = " ".join(words[:cut])

@@ -129,6 +129,16 @@ def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
     return whole if whole is not None and whole.analyte else match
 
 
+def with_unit_of_cell(assay: Assay, unit: str) -> Assay:
+    """Read a name again with the unit printed in its cell: ``K`` beside ``3.4 %`` is a share of the CEC."""
+    if assay.unit or not match_unit(unit):
+        return assay
+    whole = match_analyte(f"{assay.printed} ({unit})")
+    if whole is None or not whole.analyte or not whole.exact:
+        return assay
+    return replace(assay, analyte=whole.analyte, form=whole.form, kind=whole.kind)
+
+
 @lru_cache(maxsize=5000)
 def method_in(text: str, analyte: str) -> str:
     """Return the method that ``text`` names for ``analyte``, or ``""``."""

@@ -214,7 +214,9 @@ def _above(lines: Sequence[Line], position: int, page: Page) -> list[Line]:
 def _tells_date(text: str) -> bool:
     """Whether a phrase tells a date of the whole report: ``Date Reported 05/02/2023``."""
     date = find_date(text)
-    return bool(date) and not is_date(text) and bool(field_of(text.casefold().partition(date.text)[0]))
+    if date is None or is_date(text):
+        return False
+    return bool(field_of(text.casefold().partition(date.text)[0]))
 
 
 def _is_sentence(text: str) -> bool:
@@ -306,6 +308,8 @@ def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> He
     if label.field.startswith("depth"):
         heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))
     heading.own = _group_fields(groups)
+    if label.year:
+        heading.own["column_date"] = label.year
     return heading
 
 

@@ -1,7 +1,8 @@
 """What one phrase of a report names: a result, a field of the sample, the role of a column, nothing."""
 
+import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from soiltrend.layout.lines import Phrase, phrase_of
@@ -10,6 +11,7 @@ from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Word
 from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_unit
 
+_YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20\d\d)(?![\w,/-]|\.\d)")
 LONGEST_NAME = 6  # words in one heading: 'Phosphorus P Mehlich 3 ppm result'
 
 
@@ -22,6 +24,7 @@ class Label:
     field: str = ""
     role: str = ""
     unit: str = ""
+    year: str = ""
 
     @property
     def known(self) -> bool:
@@ -60,7 +63,16 @@ def label_of(text: str) -> Label:
         return Label(text, role=role)
     if match and match.exact:
         return Label(text, analyte=match)
-    return Label(text, unit=match_unit(text))
+    return _of_year(text) or Label(text, unit=match_unit(text))
+
+
+def _of_year(text: str) -> Label | None:
+    """Return the result of one year that ``pH 2021`` or ``2021 OM%`` names."""
+    found = _YEAR.search(text)
+    if found is None:
+        return None
+    rest = label_of(" ".join(f"{text[: found.start()]} {text[found.end() :]}".split()).strip(" -,;:/"))
+    return replace(rest, text=text, year=found[0]) if rest.names_result else None
 
 
 def declare(meaning: Callable[[str], Label | None] | None) -> None:

@@ -6,7 +6,7 @@ from datetime import date
 from soiltrend.layout.context import Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
 from soiltrend.layout.depths import Layer, find_layer
-from soiltrend.layout.finds import Find
+from soiltrend.layout.finds import Find, with_unit_of_cell
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
 from soiltrend.vocabulary import find_methods, match_unit
@@ -39,7 +39,7 @@ class Resolver:
 
     def reading(self, find: Find) -> Reading:
         """Return the find with everything that belongs to it."""
-        assay = find.assay
+        assay = with_unit_of_cell(find.assay, find.result.unit)
         day, basis, date_notes = self._date(find)
         layer, layer_notes = self._layer(find)
         method, printed = assay.method, assay.method_printed

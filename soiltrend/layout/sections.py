@@ -1,8 +1,10 @@
 """Lines that head the rows below them: 'Base saturation (%)', 'Mehlich-3 extraction, ppm', 'Bed 4'."""
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from soiltrend.layout.context import SAMPLE_FIELDS, fields_on
 from soiltrend.layout.entries import entries_of
 from soiltrend.layout.finds import unit_in
 from soiltrend.layout.lines import Line
@@ -30,11 +32,11 @@ def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
     found: dict[int, Section] = {}
     current = Section()
     for position, line in enumerate(lines):
-        if position in used:
+        if position in used or any(name in SAMPLE_FIELDS for name, *_ in fields_on(line)):
             current = Section()
-            continue
-        if _is_section(line):
-            current = _section(line.phrases[0].text)
+        elif _is_section(line):
+            found_here = _section(line.phrases[0].text)
+            current = replace(found_here, role=current.role) if found_here.plain else found_here
         elif current.text:
             found[line.index] = current
     return found
@@ -43,6 +45,8 @@ def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
 def _is_section(line: Line) -> bool:
     if len(line.phrases) != 1 or len(line.text) > LONGEST or entries_of(line):
         return False
+    if re.search(r":\s*\S", line.text):
+        return False  # 'Crop: Vegetables' tells something and heads nothing
     return not is_number(line.text) and not line.text.rstrip().endswith((".", ","))
 
 
