@@ -5,6 +5,7 @@ from pathlib import Path
 from soiltrend.errors import SoiltrendError
 
 PACKAGE = Path(__file__).parent
+MADE = "out"
 
 
 def folder(name: str, *, package: Path = PACKAGE) -> Path:
@@ -31,10 +32,13 @@ def folder(name: str, *, package: Path = PACKAGE) -> Path:
 
 
 def contents(name: str) -> dict[str, bytes]:
-    """Return every file of the shipped folder ``name`` by its path inside it (with ``/``)."""
+    """Return every file of the shipped folder ``name`` by its path inside it (with ``/``).
+
+    What a run in a source tree left under ``out/`` is not part of it.
+    """
     root = folder(name)
     return {
         path.relative_to(root).as_posix(): path.read_bytes()
         for path in sorted(root.rglob("*"))
-        if path.is_file()
+        if path.is_file() and MADE not in path.relative_to(root).parts
     }
