@@ -176,9 +176,9 @@ class _Told:
     def _soil(self) -> str:
         kg, mass = self.asked.masses, self.asked.layer.mass.typical
         start = self.asked.start_value
-        holds = (
-            f"{wording.plain(start)} % of {kg.number(mass)} = {kg.of(mass * start / 100)} of {self._what()}"
-        )
+        held = wording.printed(start) / 100 * kg.printed(mass)
+        share = f"{wording.plain(start)} % of {kg.number(mass)}"
+        holds = f"{share} = {wording.plain(held)} {kg.label} of {self._what()}"
         return f"Soil in the layer, {self.asked.layer.words(kg)}. At the start {holds}."
 
     def _rest(self) -> tuple[str, ...]:
@@ -189,12 +189,13 @@ class _Told:
         kg, core, start = self.asked.masses, self.bound, self.asked.start_value
         over = f"{kg.number(core.soil)} × {wording.plain(start)} % + {kg.number(core.counted)}"
         under = f"{kg.number(core.soil)} + {kg.number(core.dry)}"
-        result = wording.plain(100 * core.fraction(start / 100))
+        held = kg.printed(core.soil) * wording.printed(start) / 100 + kg.printed(core.counted)
+        result = 100 * held / (kg.printed(core.soil) + kg.printed(core.dry))
         change = wording.signed(self.inputs_only)
         lifted = core.soil < 0.999 * self.asked.layer.mass.typical
         room = " (what was put on lifts some soil out of the layer)" if lifted else ""
         return (
-            f"Nothing lost, all at its richest{room}: ({over}) / ({under}) = {result} %, "
+            f"Nothing lost, all at its richest{room}: ({over}) / ({under}) = {wording.plain(result)} %, "
             f"that is {change} points."
         )
 

@@ -21,6 +21,11 @@ def plain(value: float, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def printed(value: float, digits: int = 3) -> float:
+    """Return the number that a reader sees of ``value``: sums are made of these, so that they compute."""
+    return float(plain(value, digits))
+
+
 def rounded(value: float | None, digits: int = 6) -> float | None:
     """Return ``value`` to so many significant digits, as tables print it."""
     return None if value is None else float(f"{value:.{digits}g}")
@@ -62,6 +67,10 @@ class Masses:
     def number(self, kg_m2: float, digits: int = 3) -> str:
         """Return the mass without its unit."""
         return plain(kg_m2 * self.factor, digits)
+
+    def printed(self, kg_m2: float, digits: int = 3) -> float:
+        """Return the mass as a reader sees it, in this unit."""
+        return printed(kg_m2 * self.factor, digits)
 
     def of(self, kg_m2: float, digits: int = 3) -> str:
         """Return the mass with its unit."""

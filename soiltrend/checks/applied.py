@@ -23,7 +23,7 @@ from soiltrend.checks.pace import (
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.rises import Rise, rises
 from soiltrend.checks.telling import next_step
-from soiltrend.checks.wording import amount, analyte_name, change, day, figure, method_name
+from soiltrend.checks.wording import amount, analyte_name, change, day, figure, method_name, printed
 from soiltrend.data import load_toml
 
 
@@ -112,7 +112,9 @@ def _text(rise: Rise, limits: Limits, severity: str, evidence: Evidence) -> str:
     unit = rise.panel.unit
     if severity == "unbelievable":
         most = change(limits.most, False, unit)
-        bound = f"everything put on could make at most {most} even if nothing of it was lost"
+        beside = limits.most > limits.could.zero_loss
+        put_on = "everything put on" + (" and the most that beds do by themselves" if beside else "")
+        bound = f"{put_on} could make at most {most} even if nothing of it was lost"
     else:
         bound = f"what was put on is expected to make at most {change(limits.likely, False, unit)}"
     rose = f"rose by {change(rise.change, False, unit)} (at least {change(rise.least, False, unit)})"
@@ -125,9 +127,10 @@ def _against(rise: Rise, limits: Limits, severity: str) -> Iterator[str]:
     unbelievable = severity == "unbelievable"
     limit = limits.most if unbelievable else limits.likely
     if unbelievable and limits.most > limits.could.zero_loss:
+        limit = printed(limits.could.inputs_only) + printed(limits.alone)
         yield (
             f"put on {figure(limits.could.inputs_only)} + the most that beds are documented to do by "
-            f"themselves in this time {figure(limits.alone)} = {figure(limits.most)}"
+            f"themselves in this time {figure(limits.alone)} = {figure(limit)}"
         )
     elif not unbelievable and limits.alone > limits.could.expected.high:
         yield f"the most that beds are documented to do by themselves in this time: {figure(limits.alone)}"

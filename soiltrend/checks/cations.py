@@ -12,6 +12,7 @@ from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.panels import rounding_step
 from soiltrend.checks.wording import analyte_name, figure, sentence
+from soiltrend.checks.wording import printed as printed_number
 from soiltrend.data import load_toml
 from soiltrend.units import confusions, equivalent_weight
 
@@ -126,13 +127,15 @@ def _saturation_finding(
     saturation, cation = pair
     printed, mass, cec = (sample.value[a] for a in (saturation, cation, "cec"))
     weight = equivalent_weight(cation)
+    charge = printed_number(mass, 4) / printed_number(weight, 4)
+    shown = 100 * printed_number(charge, 4) / printed_number(cec)
     text = (
-        f"{sample.bed}: {analyte_name(cation)} {figure(mass)} mg/kg would be {figure(expected)} % of an "
+        f"{sample.bed}: {analyte_name(cation)} {figure(mass)} mg/kg would be {figure(shown)} % of an "
         f"exchange capacity of {figure(cec)} meq/100 g, but the report says {figure(printed)} %."
     )
     lines = (
-        f"{figure(mass)} ÷ {figure(weight)} = {figure(mass / weight)} meq/100 g",
-        f"{figure(mass / weight)} ÷ {figure(cec)} × 100 = {figure(expected)} %, printed {figure(printed)} %",
+        f"{figure(mass, 4)} ÷ {figure(weight, 4)} = {figure(charge, 4)} meq/100 g",
+        f"{figure(charge, 4)} ÷ {figure(cec)} × 100 = {figure(shown)} %, printed {figure(printed)} %",
     )
     numbers = {"expected": expected, "printed": printed, "cation": mass, "cec": cec}
     ratio = expected / printed if printed > 0 else float("nan")
@@ -166,21 +169,23 @@ def _capacity(sample: Sample, evidence: Evidence) -> Iterator[Finding]:
         return
     tolerance = load_toml("check_limits")["sums"]["capacity_tolerance_pct"] / 100
     bases = [b for b in BASES if b in sample.value and (b != "sodium")]
-    charges = [sample.value[b] / equivalent_weight(b) for b in bases]
-    total, cec = sum(charges), sample.value["cec"]
+    total, cec = sum(sample.value[b] / equivalent_weight(b) for b in bases), sample.value["cec"]
     if total <= cec * (1 + tolerance) + sample.step["cec"] / 2:
         return
+    charges = [printed_number(sample.value[b], 4) / printed_number(equivalent_weight(b), 4) for b in bases]
+    shown = sum(printed_number(charge, 4) for charge in charges)
     summed = sample.method["cec"] == "summation"
     why = "though it is said to be their sum" if summed else "as free lime or salts in the extract make it"
     text = (
-        f"{sample.bed}: calcium, magnesium and potassium make {figure(total)} meq/100 g, more than the "
+        f"{sample.bed}: calcium, magnesium and potassium make {figure(shown)} meq/100 g, more than the "
         f"exchange capacity of {figure(cec)} meq/100 g, {why}."
     )
     each = [
-        f"{analyte_name(b)}: {figure(sample.value[b])} ÷ {figure(equivalent_weight(b))} = {figure(c)}"
+        f"{analyte_name(b)}: {figure(sample.value[b], 4)} ÷ {figure(equivalent_weight(b), 4)} = "
+        f"{figure(c, 4)}"
         for b, c in zip(bases, charges, strict=True)
     ]
-    lines = (*each, f"{' + '.join(map(figure, charges))} = {figure(total)}, printed {figure(cec)}")
+    lines = (*each, f"{' + '.join(figure(c, 4) for c in charges)} = {figure(shown)}, printed {figure(cec)}")
     numbers = {"sum": total, "cec": cec}
     severity = "doubtful" if summed else "note"
     yield _finding(sample, [*bases, "cec"], text, lines, evidence, numbers=numbers, severity=severity)

@@ -83,7 +83,9 @@ def _pairs(evidence: Evidence, column: str) -> pd.DataFrame:
         frame = frame[frame["after"].notna() & ~table["notes"].str.contains("depth-assumed").to_numpy()]
     elif column != "month":
         frame["after"] = frame["after"].fillna("")
-    frame = frame[~frame.duplicated(["bed", "analyte", "round"], keep=False)]
+    one = ["bed", "analyte", "round"]
+    several = frame.groupby(one)["after"].transform("nunique") > 1
+    frame = frame[~several].drop_duplicates(one)  # two results alike in this are one
     frame = frame.sort_values(["bed", "analyte", "day"], kind="stable")
     frame["before"] = frame.groupby(["bed", "analyte"], sort=False)["after"].shift()
     return frame[frame["before"].notna()]

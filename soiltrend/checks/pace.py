@@ -16,7 +16,7 @@ from soiltrend.checks.records import own_effects
 from soiltrend.checks.rises import ORGANIC, Rise, rises
 from soiltrend.checks.selection import luck_effect
 from soiltrend.checks.telling import next_step
-from soiltrend.checks.wording import amount, analyte_name, change, day, figure, sentence
+from soiltrend.checks.wording import amount, analyte_name, change, day, figure, printed, sentence
 from soiltrend.data import load_toml
 
 
@@ -122,7 +122,8 @@ def _finding(rise: Rise, ceiling: Ceiling, most: float, evidence: Evidence) -> F
     causes = causes_of(rise, evidence)
     help_text = load_toml("check_help")["faster-than-documented"]
     beyond = ceiling.known and ceiling.kind != "garden" and rise.least > most
-    rate = rise.change / max(rise.years, 1.0)
+    moved, years = rise.printed_change, max(rise.years, 1.0)
+    rate = rise.change / years
     taken, unit = taken_words(rise, evidence), rise.panel.unit
     text = (
         f"{rise.name}: {analyte_name(rise.panel.analyte)} rose from about {amount(rise.start, unit, 2)} to "
@@ -147,8 +148,8 @@ def _finding(rise: Rise, ceiling: Ceiling, most: float, evidence: Evidence) -> F
         next_step=next_step(causes, rise.panel.analyte),
         arithmetic=(
             *rise_lines(rise, evidence),
-            f"{figure(rise.change)} ÷ {figure(max(rise.years, 1.0))} years = {figure(rate)} a year, against "
-            f"{figure(ceiling.per_year)} a year at the most",
+            f"{figure(moved)} ÷ {figure(years)} years = {figure(printed(moved) / printed(years))} a year, "
+            f"against {figure(ceiling.per_year)} a year at the most",
             *((taken,) if taken else ()),
         ),
         would_change=help_text["would_change"],
@@ -177,7 +178,7 @@ def rise_lines(rise: Rise, evidence: Evidence) -> tuple[str, ...]:
     return (
         f"{rise.name}, {analyte_name(rise.panel.analyte)} by year: {', '.join(reports)}",
         f"level before {amount(rise.start, unit)}, after {amount(rise.end, unit)}: {figure(rise.end)} − "
-        f"{figure(rise.start)} = {figure(rise.change)}; at least {figure(rise.least)}, as one report "
+        f"{figure(rise.start)} = {figure(rise.printed_change)}; at least {figure(rise.least)}, as one report "
         f"scatters by {rise.panel.prior.text} and {rise.looks} series of this garden were looked at",
     )
 

@@ -18,6 +18,7 @@ from soiltrend.checks.budget import allowance, setting, sidak
 from soiltrend.checks.departures import Fits, fit, from_others, moderate, precision
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.panels import Panel
+from soiltrend.checks.wording import printed
 
 Array = NDArray[np.float64]
 INTP = NDArray[np.intp]
@@ -59,6 +60,11 @@ class Rise:
     def change(self) -> float:
         """The rise in the unit."""
         return self.end - self.start
+
+    @property
+    def printed_change(self) -> float:
+        """The rise as the printed levels before and after give it."""
+        return printed(self.end) - printed(self.start)
 
     @property
     def least(self) -> float:

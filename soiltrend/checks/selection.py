@@ -18,7 +18,7 @@ from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
 from soiltrend.checks.panels import Panel
 from soiltrend.checks.records import amendments_of
-from soiltrend.checks.wording import amount, analyte_name, change, figure
+from soiltrend.checks.wording import amount, analyte_name, change, figure, printed
 from soiltrend.data import load_toml
 
 Array = NDArray[np.float64]
@@ -147,7 +147,7 @@ def _finding(chosen: Chosen, reason: str, evidence: Evidence) -> Finding:
         },
         causes=_causes(chosen),
         next_step=help_text["do"],
-        arithmetic=tuple(_arithmetic(chosen, mean, start, fake)),
+        arithmetic=tuple(_arithmetic(chosen, mean, start)),
         would_change=help_text["would_change"],
     )
 
@@ -182,21 +182,23 @@ def _causes(chosen: Chosen) -> tuple[Cause, ...]:
     )
 
 
-def _arithmetic(chosen: Chosen, mean: float, start: float, fake: float) -> Iterator[str]:
+def _arithmetic(chosen: Chosen, mean: float, start: float) -> Iterator[str]:
     panel = chosen.panel
     noise, spread = float(panel.own_sd[chosen.bed]), chosen.reliability
     yield (
-        f"of the spread between beds {figure(100 * spread, 2)} % is real, the rest is one report's scatter "
+        f"of the spread between beds {figure(100 * spread)} % is real, the rest is one report's scatter "
         f"(about {_percent(panel, noise)} beside what all beds share, {len(chosen.before)} report(s) before)"
     )
     if panel.log:
-        ratio, share = mean / start, 1 - spread
-        yield f"{figure(mean)} ÷ {figure(start)} = {figure(ratio)}"
-        yield f"{figure(ratio)} to the power {figure(share, 2)} = {figure(ratio**share)}"
-        yield f"{figure(start)} × {figure(ratio**share)} = {figure(start + fake)}"
-        yield f"{figure(start + fake)} − {figure(start)} = {figure(fake, 2)}"
+        ratio, share = printed(mean) / printed(start), 1 - spread
+        back = printed(printed(ratio, 4) ** printed(share, 3), 4)
+        yield f"{figure(mean)} ÷ {figure(start)} = {figure(ratio, 4)}"
+        yield f"{figure(ratio, 4)} to the power {figure(share)} = {figure(back, 4)}"
+        yield f"{figure(start)} × {figure(back, 4)} = {figure(end := printed(start) * back, 4)}"
+        yield f"{figure(end, 4)} − {figure(start)} = {figure(printed(end, 4) - printed(start), 2)}"
     else:
-        yield (f"(1 − {figure(spread, 2)}) × ({figure(mean)} − {figure(start)}) = {figure(fake, 2)}")
+        fake = (1 - printed(spread)) * (printed(mean) - printed(start))
+        yield f"(1 − {figure(spread)}) × ({figure(mean)} − {figure(start)}) = {figure(fake, 2)}"
 
 
 def _percent(panel: Panel, sd: float) -> str:

@@ -118,7 +118,7 @@ def _arithmetic(found: Departed, seen: Sequence[History], moved: float) -> tuple
         lines.append(f"middle of the {len(seen)} beds: {_result(moved, panel.log)}")
     elif panel.shares(found.round):
         shared = _shared_move(anomaly)
-        alone = _result(moved - shared, panel.log)
+        alone = _apart(_result(moved, panel.log), _result(shared, panel.log), panel.log)
         sign = "÷" if panel.log else "−"
         apart = _result(shared, panel.log)
         apart = f"({apart})" if apart.startswith("−") else apart
@@ -134,10 +134,12 @@ def _rarity(anomaly: Anomaly) -> str:
     panel = anomaly.panel
     reach = change(anomaly.doubtful_from, panel.log, panel.unit)
     gardens = figure(1 / allowance(anomaly.family), 2)
+    less = abs(anomaly.size) < abs(anomaly.doubtful_from)
+    only = "; this one stays below that and is a note only" if less else ""
     return (
         f"one report scatters by about {panel.prior.text}; over the {anomaly.looks} comparisons of this "
         f"garden noise alone reaches {reach} in less than 1 garden of {gardens}; "
-        f"one comparison goes as far as this one {once_in(anomaly.chance)}"
+        f"one comparison goes as far as this one {once_in(anomaly.chance)}{only}"
     )
 
 
@@ -166,6 +168,12 @@ def _sum(history: History, log: bool, unit: str) -> str:
 
 def _result(size: float, log: bool) -> str:
     return figure(float(np.exp(size))) if log else figure(size, 2)
+
+
+def _apart(moved: str, shared: str, log: bool) -> str:
+    """Return what is left of a printed move after the printed move that all beds share."""
+    one, all_beds = (float(text.replace("−", "-").replace(" ", "")) for text in (moved, shared))
+    return figure(one / all_beds) if log else figure(one - all_beds, 2)
 
 
 def merged(findings: Sequence[Finding]) -> Finding:

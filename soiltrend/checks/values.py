@@ -7,7 +7,7 @@ import pandas as pd
 
 from soiltrend.checks.evidence import Evidence
 from soiltrend.checks.finding import Cause, Finding
-from soiltrend.checks.wording import amount, analyte_name, figure, sentence
+from soiltrend.checks.wording import amount, analyte_name, figure, printed, sentence
 from soiltrend.data import load_toml
 from soiltrend.units import confusions
 
@@ -79,7 +79,8 @@ def _repairs(analyte: str, value: float, ends: tuple[float, float]) -> tuple[Cau
     return tuple(
         Cause(
             f"unit-{c.code}",
-            f"{sentence(c.text)}: {figure(value)} ÷ {figure(c.factor)} = {figure(value / c.factor)}.",
+            f"{sentence(c.text)}: {figure(value, 4)} ÷ {figure(c.factor, 4)} = "
+            f"{figure(printed(value, 4) / printed(c.factor, 4))}.",
             round(1 / len(mending), 3),
         )
         for c in mending

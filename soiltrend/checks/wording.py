@@ -37,6 +37,11 @@ def figure(value: float, figures: int = 3) -> str:
     return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-", "−").replace(",", " ")
 
 
+def printed(value: float, figures: int = 3) -> float:
+    """Return the number that a reader sees of ``value``: sums are made of these, so that they compute."""
+    return float(figure(value, figures).replace("−", "-").replace(" ", ""))
+
+
 def amount(value: float, unit: str, figures: int = 3) -> str:
     """Return value and unit: ``45 mg/kg``, ``3.4 %``, ``6.5``."""
     return f"{figure(value, figures)} {unit_name(unit)}".strip()

@@ -87,3 +87,14 @@ def test_beds_alike_in_their_few_reports_share_one_note():
 
 def test_five_reports_are_not_too_few():
     assert list(too_few_years(evidence(series("Bed 1", "phosphorus", [40, 42, 41, 40, 43])))) == []
+
+
+def test_two_results_of_one_sampling_are_one_report_of_its_laboratory():
+    rows = [
+        row("Bed 1", 2019, "ph", 6.2, lab="Fenwick Labs"),
+        row("Bed 1", 2020, "ph", 6.3, lab="Marl Labs"),
+        row("Bed 1", 2021, "ph", 6.2, lab="Fenwick Labs"),
+        row("Bed 1", 2021, "ph", 6.4, lab="Fenwick Labs"),
+        row("Bed 1", 2022, "ph", 6.2, lab="Marl Labs"),
+    ]
+    assert [f.numbers["date"][:4] for f in lab_changed(evidence(rows))] == ["2020", "2022"]

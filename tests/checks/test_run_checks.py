@@ -66,6 +66,30 @@ def test_a_pocket_calculator_gives_the_same_results(all_findings):
     assert checked > 50
 
 
+def sums_of(line):
+    """Return each sum of a line as (what is printed, result, decimals of the result, computed result)."""
+    found = []
+    for terms, result in re.findall(r"([\d(][\d .()%×÷+/−]*|−[\d .÷−]+) = (−?[\d ]*\d(?:\.\d+)?)", line):
+        text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", terms)
+        text = re.sub(r"([\d.]+) %", r"(\1/100)", text)
+        text = text.replace("−", "-").replace("×", "*").replace("÷", "/").strip()
+        if not re.search(r"\d\)? [-+*/] \(?-?\d", text):
+            continue
+        exact = eval(text)
+        percent = f"= {result} %" in line and "%" in terms
+        decimals = len(result.partition(".")[2])
+        found.append((f"{terms} = {result}", value(result), decimals, 100 * exact if percent else exact))
+    return found
+
+
+def test_every_sum_comes_out_to_its_last_printed_digit(all_findings):
+    """A reader with a calculator gets what is printed from what is printed, not from hidden digits."""
+    sums = [one for f in all_findings for line in f.arithmetic for one in sums_of(line)]
+    assert len(sums) > 50
+    for text, result, decimals, exact in sums:
+        assert abs(result - exact) <= 0.5005 * 10.0**-decimals, text
+
+
 def test_every_check_of_the_interface_can_be_called_on_its_own():
     e = evidence(series("Bed 1", "ph", [6.4, 6.5]))
     assert len(CHECKS) == len({check.__name__ for check in CHECKS}) == 16
