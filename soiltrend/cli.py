@@ -221,7 +221,11 @@ def add(
 
     proposal = propose(files, garden, date.today())
     _tell_of_reading(proposal.failures, proposal.messages)
-    _emit(Rows(proposal.records, proposal.columns), None, None)
+    for failure in proposal.failures:
+        _tell(f"Not filed: {Path(failure.source).name}.")
+    if not proposal.paths:
+        raise typer.Exit(WRONG)
+    _emit(Rows(proposal.records, proposal.columns, view=proposal.view), None, None)
     for path in proposal.paths:
         agreed = yes or (sys.stdin.isatty() and typer.confirm(f"File {path.name} under reports/?", err=True))
         if agreed:
@@ -277,10 +281,12 @@ def claim(
     output: Output = None,
 ) -> None:
     """Check a statement before it is shared."""
-    from soiltrend.pipeline import check_claims, claim_records, draw_card
+    from soiltrend.pipeline import check_card, check_claims, claim_records, draw_card
 
     with _study(folder) as study:
         judged = check_claims(study, texts or [])
+        if card is not None:
+            check_card(judged, card)
         _emit(claim_records(judged), wanted, output)
         if card is not None:
             draw_card(study, judged, card)

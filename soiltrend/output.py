@@ -20,15 +20,28 @@ if TYPE_CHECKING:
     from soiltrend.pipeline.views import Block
 
 FORMATS = ("table", "csv", "json")
+# What the ending of an output file says; anything else would hold CSV under a false name.
+ENDINGS = {"": "csv", ".csv": "csv", ".txt": "csv", ".json": "json", ".parquet": "parquet"}
 Records = Sequence[Mapping[str, Any]]
 
 
 def chosen_format(wanted: str | None, output: Path | None) -> str:
-    """Return ``wanted``, else what the ending of ``output`` says, else table (terminal) or CSV (pipe)."""
+    """Return ``wanted``, else what the ending of ``output`` says, else table (terminal) or CSV (pipe).
+
+    Raises
+    ------
+    SoiltrendError
+        The ending is that of another kind of file.
+    """
     if wanted is not None:
         return wanted
     if output is not None:
-        return {".json": "json", ".parquet": "parquet"}.get(output.suffix.lower(), "csv")
+        if (known := ENDINGS.get(output.suffix.lower())) is None:
+            raise SoiltrendError(
+                f"--output {output}: expected a name that ends in .csv, .json or .parquet (a spreadsheet "
+                "opens .csv), or --format beside it. Nothing was written."
+            )
+        return known
     return "table" if sys.stdout.isatty() else "csv"
 
 
@@ -157,14 +170,19 @@ def _show_rows(table: Rows, console: Any) -> None:
     from rich.table import Table as Grid
 
     rows = [_plain(row) for row in (table.records if table.view is None else table.view)]
-    columns = table.columns if table.view is None else list(rows[0])
+    columns = table.columns if table.view is None else _with_something(rows)
     grid = Grid(box=None, header_style="bold", pad_edge=False, padding=(0, 2, 0, 0))
     for column in columns:
         numeric = all(_is_number(row.get(column)) for row in rows)
-        grid.add_column(column.replace("_", " "), justify="right" if numeric else "left")
+        grid.add_column(column.replace("_", " "), justify="right" if numeric else "left", overflow="fold")
     for row in rows:
         grid.add_row(*(_table_cell(row.get(column)) for column in columns))
     console.print(grid)
+
+
+def _with_something(rows: Records) -> list[str]:
+    """Return the columns in which any row says something: an empty one only takes room."""
+    return [column for column in rows[0] if any(row.get(column) not in ("", None, []) for row in rows)]
 
 
 def _is_number(value: Any) -> bool:

@@ -273,6 +273,51 @@ def test_the_card_is_a_picture(run: Run, garden: Path, tmp_path: Path) -> None:
     assert card.read_bytes()[:4] == b"\x89PNG"
 
 
+def test_a_folder_given_to_read_is_called_a_folder(run: Run, tmp_path: Path) -> None:
+    ran = run("read", tmp_path)
+    assert ran.status == 2
+    assert "found a folder" in ran.err
+
+
+@pytest.mark.parametrize("name", ["card.gif", "card"])
+def test_a_card_of_another_kind_is_refused_before_anything_is_printed(
+    run: Run, garden: Path, tmp_path: Path, name: str
+) -> None:
+    ran = run("claim", garden, "Organic matter doubled in South 2", "--card", tmp_path / name)
+    assert (ran.status, ran.out) == (2, "")
+    assert "ends in .png or .svg" in ran.err
+
+
+def test_a_card_of_several_claims_is_refused_before_anything_is_printed(
+    run: Run, garden: Path, tmp_path: Path
+) -> None:
+    ran = run("claim", garden, "pH rose in South 2", "pH fell in North 1", "--card", tmp_path / "card.png")
+    assert (ran.status, ran.out) == (2, "")
+    assert "one statement" in ran.err
+
+
+@pytest.mark.parametrize("name", ["trends.xlsx", "trends.ods", "trends.html"])
+def test_an_output_of_a_kind_that_is_not_written_is_refused(
+    run: Run, garden: Path, tmp_path: Path, name: str
+) -> None:
+    """A spreadsheet program would refuse CSV text under the name of another kind of file."""
+    ran = run("trends", garden, "--output", tmp_path / name)
+    assert (ran.status, ran.out) == (2, "")
+    assert ".csv, .json or .parquet" in ran.err
+    assert not (tmp_path / name).exists()
+
+
+def test_add_says_that_an_unreadable_file_was_not_filed(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "garden"
+    copy_demo(folder)
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Dear Tom, thanks for the beans. We met three times.\n", encoding="utf-8")
+    ran = run("add", letter, "--garden", folder, "--yes")
+    assert (ran.status, ran.out) == (2, "")
+    assert "Not filed: letter.txt" in ran.err
+    assert not (folder / "reports" / "letter.txt").exists()
+
+
 def test_as_a_program_it_starts_and_never_shows_a_traceback(tmp_path: Path) -> None:
     ran = subprocess.run(
         [sys.executable, "-m", "soiltrend", "trends", str(tmp_path / "nowhere")],

@@ -94,3 +94,11 @@ def test_parquet_is_verbatim(tmp_path: Path) -> None:
     emit(Rows([RECORD | {"bed": "=1+1"}], ("bed", "value", "note")), output=tmp_path / "rows.parquet")
     frame = pd.read_parquet(tmp_path / "rows.parquet")
     assert frame.to_dict("records") == [{"bed": "=1+1", "value": 3.25, "note": None}]
+
+
+def test_a_table_leaves_out_what_no_row_says_and_cuts_no_word_short(tmp_path: Path) -> None:
+    view = [{"bed": "Bed 1", "doubt": "", "test": "x" * 200}]
+    emit(Rows([RECORD], ("bed",), view=view), wanted="table", output=tmp_path / "rows.txt")
+    shown = (tmp_path / "rows.txt").read_text()
+    assert "doubt" not in shown
+    assert shown.count("x") == 200

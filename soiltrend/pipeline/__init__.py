@@ -1,7 +1,7 @@
 """One function per command: the library's front door, and the only room that knows the whole sentence."""
 
 from soiltrend.pipeline.adding import file_report, propose
-from soiltrend.pipeline.outputs import draw_card, summary, write_demo, write_report, write_sheet
+from soiltrend.pipeline.outputs import check_card, draw_card, summary, write_demo, write_report, write_sheet
 from soiltrend.pipeline.reading import (
     ReadFiles,
     draw_explanation,
@@ -28,6 +28,7 @@ __all__ = [
     "Rows",
     "Study",
     "balance_records",
+    "check_card",
     "check_claims",
     "claim_records",
     "comparison_records",

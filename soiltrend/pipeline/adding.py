@@ -14,6 +14,7 @@ from soiltrend.intake import Failure
 from soiltrend.observations import usable
 from soiltrend.pipeline.reading import ReadFiles, observation_records, read_for
 from soiltrend.pipeline.study import Study
+from soiltrend.pipeline.views import add_view
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -38,6 +39,11 @@ class Proposal:
     columns: Sequence[str]
     failures: tuple[Failure, ...]
     messages: tuple[str, ...]
+
+    @property
+    def view(self) -> list[dict[str, Any]]:
+        """The values beside the last ones, as a person at a terminal sees them."""
+        return add_view(self.records)
 
 
 def propose(files: Sequence[Path], folder: Path, today: date) -> Proposal:

@@ -127,6 +127,20 @@ def _count(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def check_card(judged: list[Judged], card: Path) -> None:
+    """Refuse a card that cannot be drawn, before anything else is printed or written.
+
+    Raises
+    ------
+    SoiltrendError
+        The ending is neither .png nor .svg, or there are several statements.
+    """
+    if card.suffix.lower() not in {".png", ".svg"}:
+        raise SoiltrendError(f"--card {card}: expected a file name that ends in .png or .svg.")
+    if len(judged) != 1:
+        raise SoiltrendError(f"--card draws one statement; found {len(judged)}. Give one sentence.")
+
+
 def draw_card(study: Study, judged: list[Judged], card: Path) -> None:
     """Draw the first statement and its verdict as a picture, 1200 × 630.
 
@@ -137,16 +151,12 @@ def draw_card(study: Study, judged: list[Judged], card: Path) -> None:
     """
     from soiltrend.report.card import card_png, card_svg
 
-    ending = card.suffix.lower()
-    if ending not in {".png", ".svg"}:
-        raise SoiltrendError(f"--card {card}: expected a file name that ends in .png or .svg.")
-    if len(judged) != 1:
-        raise SoiltrendError(f"--card draws one statement; found {len(judged)}. Give one sentence.")
+    check_card(judged, card)
     record = claim_records(judged).records[0]
     change, scope = judged[0].change, judged[0].scope
     labs = [lab for lab in scope.rows["lab"].drop_duplicates() if lab] if scope else []
     svg = card_svg(record, change.trend if change else None, labs)
-    write_bytes(card, card_png(svg) if ending == ".png" else svg.encode("utf-8"))
+    write_bytes(card, card_png(svg) if card.suffix.lower() == ".png" else svg.encode("utf-8"))
 
 
 def write_sheet(study: Study, sheet: Path | None) -> Path:

@@ -52,6 +52,11 @@ def read_files(
     SoiltrendError
         A file is not there, or the garden's records are wrong.
     """
+    if folders := [str(path) for path in files if path.is_dir()]:
+        raise SoiltrendError(
+            f"{', '.join(folders)}: expected report files, found a folder. Name the files in it. "
+            "Nothing was read."
+        )
     missing = [str(path) for path in files if not path.is_file()]
     if missing:
         raise SoiltrendError(f"{', '.join(missing)}: no such file. Nothing was read.")

@@ -38,7 +38,8 @@ CHECK_COLUMNS = (
 def read_rows(result: ReadFiles, *, explain: bool = False) -> Rows:
     """Return the long table of what was read, or with ``explain`` why each number was taken or left."""
     if explain:
-        return Rows(*explanation_records(result))
+        records, columns = explanation_records(result)
+        return Rows(records, columns, view=views.explanation_view(records))
     records, columns = observation_records(result.observations)
     return Rows(records, columns, view=views.observation_view(records))
 

@@ -11,6 +11,8 @@ from soiltrend.data import load_toml
 
 Row = Mapping[str, Any]
 MOST_CAUSES = 3
+# A heading names so many beds; of more it says how many.
+NAMED_BEDS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +61,21 @@ def finding_blocks(rows: Sequence[Row]) -> list[Block]:
     blocks = []
     for row in rows:
         about = ", ".join(
-            part for part in (row["bed"] or "a whole report", short_name(row["analyte"] or "")) if part
+            part for part in (row["bed"] or _several(row), short_name(row["analyte"] or "")) if part
         )
         causes = [f"{cause['weight']:.0%} {cause['text']}" for cause in row["causes"][:MOST_CAUSES]]
         lines = (row["text"], *causes, f"Next: {row['next_step']}" if row["next_step"] else "")
         blocks.append(Block(f"{row['severity'].upper()}  {about}", tuple(line for line in lines if line)))
     return blocks
+
+
+def _several(row: Row) -> str:
+    """Return which beds a finding about no single bed is about."""
+    told = (row.get("numbers") or {}).get("beds")
+    beds = told if isinstance(told, list | tuple) else ()
+    if not beds:
+        return "a whole report"
+    return " and ".join(map(str, beds)) if len(beds) <= NAMED_BEDS else f"{len(beds)} beds"
 
 
 def claim_blocks(rows: Sequence[Row]) -> list[Block]:
@@ -151,6 +162,46 @@ def observation_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
         }
         for row in rows
     ]
+
+
+def add_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
+    """Return each new value beside the last one of its bed."""
+    return [
+        {
+            "bed": row["bed"],
+            "test": short_name(row["analyte"]),
+            "printed": row["printed"],
+            "value": f"{row['qualifier'] or ''}{_number(row['value'])} {unit_name(row['unit'])}".strip(),
+            "last": f"{row['last_qualifier'] or ''}{_number(row['last_value'])}",
+            "on": row["last_on"] or "–",
+            "change": "–" if row["change"] is None else f"{row['change']:+.3g}",
+            "doubt": row["doubt"] or "",
+            "file": _file_of(row, rows),
+        }
+        for row in rows
+    ]
+
+
+def explanation_view(rows: Sequence[Row]) -> list[dict[str, Any]]:
+    """Return each number, taken or left alone, with the reason."""
+    return [
+        {
+            "": "taken" if row["taken"] else "left",
+            "sample": row["sample"] or "",
+            "test": short_name(row["analyte"] or "") if row["taken"] else row["analyte"] or "",
+            "number": row["text"],
+            "place": row["place"],
+            "reason": row["reason"],
+            "file": _file_of(row, rows),
+        }
+        for row in rows
+    ]
+
+
+def _file_of(row: Row, rows: Sequence[Row]) -> str:
+    """Return the file's name where there are several."""
+    several = any(other["source"] != row["source"] for other in rows)
+    return str(row["source"]).rpartition("/")[2] if several else ""
 
 
 def short_name(analyte: str) -> str:

@@ -76,3 +76,58 @@ def test_the_balance_speaks_the_growers_units() -> None:
     rows = [row, row | {"unit": "lb/1000 ft2"}]
     assert [shown["unit"] for shown in views.balance_view(rows, "metric")] == ["kg/m2"]
     assert [shown["unit"] for shown in views.balance_view(rows, "us")] == ["lb/1000 ft2"]
+
+
+@pytest.mark.parametrize(
+    ("beds", "about"),
+    [
+        (["Bed 1", "Bed 2"], "Bed 1 and Bed 2"),
+        (["Bed 1", "Bed 2", "Bed 3"], "3 beds"),
+        ([], "a whole report"),
+    ],
+)
+def test_a_finding_about_several_beds_is_headed_by_them(beds: list[str], about: str) -> None:
+    row: dict[str, Any] = {
+        "severity": "note", "bed": None, "analyte": "magnesium", "text": "Few reports.",
+        "causes": [], "next_step": "", "numbers": {"beds": beds},
+    }  # fmt: skip
+    assert views.finding_blocks([row])[0].heading == f"NOTE  {about}, Mg"
+
+
+NEW = {
+    "bed": "Bed 1", "analyte": "organic_matter", "printed": "3,2", "value": 3.2, "unit": "%",
+    "qualifier": "", "last_value": 3.0, "last_on": "2025-04-01", "last_qualifier": "", "change": 0.2000001,
+    "doubt": None, "source": "post/2026.csv",
+}  # fmt: skip
+
+
+def test_a_new_value_stands_beside_the_last_one_with_its_whole_date() -> None:
+    assert views.add_view([NEW]) == [
+        {
+            "bed": "Bed 1", "test": "OM", "printed": "3,2", "value": "3.2 %", "last": "3",
+            "on": "2025-04-01", "change": "+0.2", "doubt": "", "file": "",
+        }
+    ]  # fmt: skip
+
+
+def test_a_new_value_without_a_last_one_shows_dashes() -> None:
+    first = NEW | {"last_value": None, "last_on": None, "last_qualifier": None, "change": None}
+    shown = views.add_view([first])[0]
+    assert (shown["last"], shown["on"], shown["change"]) == ("–", "–", "–")
+
+
+def test_files_are_named_where_there_are_several() -> None:
+    shown = views.add_view([NEW, NEW | {"source": "post/2027.csv"}])
+    assert [row["file"] for row in shown] == ["2026.csv", "2027.csv"]
+
+
+def test_an_explanation_says_taken_or_left_in_words() -> None:
+    row = {
+        "taken": True, "sample": "N1", "analyte": "organic_matter", "text": "3.2", "place": "line 4",
+        "reason": "It stands beside 'OM'.", "source": "a.txt",
+    }  # fmt: skip
+    left = row | {"taken": False, "sample": None, "analyte": "Recommended lime"}
+    shown = views.explanation_view([row, left])
+    assert [(one[""], one["sample"], one["test"]) for one in shown] == [
+        ("taken", "N1", "OM"), ("left", "", "Recommended lime"),
+    ]  # fmt: skip
