@@ -139,7 +139,11 @@ def _name_before(before: str) -> tuple[int, str]:
     """Return where the longest known field name at the end of ``before`` starts, and the field."""
     words = list(re.finditer(r"\S+", before))
     for first in words[max(0, len(words) - 5) :]:
-        name = field_of(before[first.start() :])
+        text = before[first.start() :]
+        name = field_of(text)
+        if not name and len(text.split()) > 1 and re.search(r"\s\S?\d{1,3}$", text):
+            counted = field_of(text.rsplit(None, 1)[0])  # 'Sample 2: North bed'
+            name = counted if counted in SAMPLE_FIELDS else ""
         if name:
             return first.start(), name
     return 0, ""

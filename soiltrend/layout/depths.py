@@ -45,7 +45,7 @@ def find_layer(text: str, unit: str = "") -> Layer | None:
 
 def depth_unit(text: str) -> str:
     """Return the unit of length named in a label such as ``Depth (cm)``, or ``""``."""
-    found = _UNIT_ALONE.search(text)
+    found = _UNIT_ALONE.search(text.replace("_", " "))
     return _unit(found[1]) if found else ""
 
 

@@ -20,9 +20,9 @@ from soiltrend.layout.finds import (
 from soiltrend.layout.headings import LEFT_KINDS
 from soiltrend.layout.lines import Line
 from soiltrend.layout.ranges import is_range
-from soiltrend.layout.sections import Section, sections_of
+from soiltrend.layout.sections import ROLES, Section, sections_of
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of, find_stacks
-from soiltrend.layout.words import is_statistic
+from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
 from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_unit
@@ -49,6 +49,19 @@ def read_stacks(
 
 def _of_year(entry: Entry) -> dict[str, str]:
     return {"column_date": entry.label.year} if entry.label.year else {}
+
+
+def _lead_role(entry: Entry) -> str:
+    """Return what a whole line holds by its first words: 'Fertilizer to apply:  N 8  P2O5 0'."""
+    role = role_of(entry.line.phrases[0].text.rstrip(" :"))
+    return role if role in ROLES else ""
+
+
+def _is_strange_unit(unit: str, assay: Assay) -> bool:
+    """Whether a unit is printed that the program does not know; a dash or 'pH units' is none."""
+    if not unit or match_unit(unit) or assay.unit or assay.analyte in ("ph", "buffer_ph"):
+        return False
+    return any(c.isalpha() for c in unit) and not role_of(unit)
 
 
 class StackReader:
@@ -105,6 +118,13 @@ class StackReader:
             return entry.items[0].text
         return self._first_of_several(entry, column) or cell_of(entry, column)
 
+    def _qualified(self, text: str, entry: Entry) -> str:
+        """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
+        mark = self._beside(entry, "qualifier")
+        if not text or not mark:
+            return text
+        return f"{mark}{text}" if mark in "<>≤≥=" else f"{text} {mark}"
+
     def _first_of_several(self, entry: Entry, column: Column) -> str:
         """Return the result of a cell that a range fell into, as it does where rows are out of line."""
         inside = [item for item in entry.items if column.zone.holds(item.middle)]
@@ -133,7 +153,7 @@ class StackReader:
         why = self._why_left(entry, assay)
         taken = False
         for column in self.values:
-            text = self._value(entry, column)
+            text = self._qualified(self._value(entry, column), entry)
             if text:
                 taken = True
                 self._take(entry, column, text, assay, own, why)
@@ -187,8 +207,12 @@ class StackReader:
     def _why_left(self, entry: Entry, assay: Assay) -> str:
         section = self.sections.get(entry.line.index, Section())
         role = entry.label.role or section.role or (assay.kind if assay.kind in LEFT_KINDS else "")
+        role = role or _lead_role(entry)
         if not role and any(is_statistic(phrase.text) for phrase in entry.left):
             role = "statistic"
+        unit = self._beside(entry, "unit")
+        if not role and _is_strange_unit(unit, assay):
+            return f"its unit '{unit}' is not known"
         return WHY_LEFT.get(role, "")
 
     def _take(

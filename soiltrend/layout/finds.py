@@ -27,6 +27,7 @@ WHY_LEFT = {
     "estimate": "it is estimated from another result, not measured",
     "method": "it names a method",
     "unit": "it names a unit",
+    "qualifier": "it says how sure the result beside it is",
     "repeated": "the same heading stands over several columns, and nothing tells them apart",
     "astray": "its row is not in line with the headings",
     "symbol": "it is an abbreviation",

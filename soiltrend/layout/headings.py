@@ -18,6 +18,7 @@ from soiltrend.vocabulary.choice import accepts
 
 RATINGS = {"rating", "recommendation"}  # 'RATE' is printed for either
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
+PROSE_WORDS = 7  # words of one phrase that make it a sentence
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
@@ -219,6 +220,12 @@ def _tells_date(text: str) -> bool:
     return bool(field_of(text.casefold().partition(date.text)[0]))
 
 
+def _is_prose(line: Line) -> bool:
+    """Whether a phrase of the line runs on in words: a footnote, no row of results."""
+    words = max((phrase.text.split() for phrase in line.phrases), key=len)
+    return len(words) >= PROSE_WORDS and sum(word.isalpha() for word in words) * 2 > len(words)
+
+
 def _is_sentence(text: str) -> bool:
     return len(text) > 25 and bool(re.search(r"[.:;] \S", text))
 
@@ -229,7 +236,7 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
     idle = 0
     for position in range(body, min(len(lines), body + SAMPLED_ROWS)):
         line = lines[position]
-        if starts_here(lines, position) or idle > NEAR:
+        if starts_here(lines, position) or idle > NEAR or _is_prose(line):
             break
         if any(is_number(word.text) for word in line.words):
             if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):
@@ -292,10 +299,7 @@ def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: P
 
 def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:
     """Put a column's heading together from its name and what stands over and under it."""
-    under = [_unit_first(text) for text in under]
-    units = [text for text in under if match_unit(text)]
-    methods = [text for text in under if not match_unit(text) and match_method(text)]
-    rest = [text for text in under if text not in units and text not in methods]
+    units, methods, rest = _notes(under)
     label = _label(name.text, over, rest)
     heading = Heading(
         label.text or name.text, label, zone, role=label.role, name=name if name.words else None
@@ -313,10 +317,30 @@ def _heading(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> He
     return heading
 
 
-def _unit_first(text: str) -> str:
-    """Return the unit where a word for the rating beside it stands in the same column: ``ppm RATE``."""
-    unit, _, rest = text.partition(" ")
-    return unit if rest and match_unit(unit) and role_of(rest) in RATINGS else text
+def _notes(under: Sequence[str]) -> tuple[list[str], list[str], list[str]]:
+    """Sort the texts below a name into units, methods and the rest: ``ppm``, ``(LOI) %``, ``ppm RATE``."""
+    units: list[str] = []
+    methods: list[str] = []
+    rest: list[str] = []
+    for text in under:
+        unit, other = _unit_and_more(text)
+        if unit and (not other or match_method(other) or role_of(other) in RATINGS):
+            units.append(unit)
+            methods += [other] if match_method(other) else []
+        elif match_method(text):
+            methods.append(text)
+        else:
+            rest.append(text)
+    return units, methods, rest
+
+
+def _unit_and_more(text: str) -> tuple[str, str]:
+    """Return the unit at the beginning or end of a text below a name, and what else it says."""
+    unit, _, other = text.partition(" ")
+    if not match_unit(text) and other and match_unit(unit):
+        return unit, other
+    unit = unit_in(text)
+    return unit, text.replace(unit, "", 1).strip(" ()[],;")
 
 
 def _label(name: str, over: list[Over], rest: list[str]) -> Label:

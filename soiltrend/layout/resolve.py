@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from itertools import combinations
 
-from soiltrend.layout.context import Context
+from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
 from soiltrend.layout.depths import Layer, find_layer
 from soiltrend.layout.finds import Find, with_unit_of_cell
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
+from soiltrend.layout.words import field_of
 from soiltrend.vocabulary import find_methods, match_unit
 
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
@@ -33,6 +35,7 @@ class Resolver:
         }
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
+        self._sections = _naming_sections(finds) - {self.lab}
         self._methods = _method_lines(context.lines)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
@@ -83,8 +86,9 @@ class Resolver:
             if self._told(find, name):
                 return self._told(find, name)
         for name in ("group", "section", "lab_number"):
-            if find.own.get(name):
-                return find.own[name]
+            text = find.own.get(name, "")
+            if text and (name != "section" or text in self._sections):
+                return text
         return self._told(find, "lab_number") or self._told(find, "titled")
 
     def _date(self, find: Find) -> tuple[date | None, str, tuple[str, ...]]:
@@ -163,6 +167,16 @@ class Resolver:
         ]
         orders = {order for first in firsts for last in later if (order := order_in_time(first, last))}
         return orders.pop() if len(orders) == 1 else ""
+
+
+def _naming_sections(finds: Sequence[Find]) -> set[str]:
+    """Return the lines over results that name samples: those that stand over the same results again."""
+    under: dict[str, set[str]] = {}
+    for find in finds:
+        if find.own.get("section"):
+            under.setdefault(find.own["section"], set()).add(find.assay.analyte)
+    again = any(under[one] & under[other] for one, other in combinations(under, 2))
+    return set(under) if again else {name for name in under if field_of(name.split()[0]) in SAMPLE_FIELDS}
 
 
 def _without_unit(printed: str, unit: str) -> str:

@@ -55,21 +55,45 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     """Return every stack of names on the page, with its columns."""
     finished: list[Stack] = []
     open_stacks: list[Stack] = []
+    called: Phrase | None = None
     for position, line in enumerate(_unwrapped(lines, used)):
         if position in used or is_heading(line):
             finished += open_stacks
             open_stacks = []
+            called = _called_analytes(line, page)
             continue
         stale = [s for s in open_stacks if line.index - s.entries[-1].line.index > GAP]
         finished += stale
         open_stacks = [s for s in open_stacks if s not in stale]
-        for entry in entries_of(line):
+        for entry in _under(called, entries_of(line)):
             _put(entry, open_stacks, page)
     stacks = [stack for stack in finished + open_stacks if stack.results]
     for stack in stacks:
         stack.right = _right_edge(stack, stacks)
         _find_columns(stack, lines, used)
     return stacks
+
+
+def _called_analytes(heading: Line, page: Page) -> Phrase | None:
+    """Return the heading of a grid's column of names: names elsewhere in its rows are methods and notes."""
+    called = [phrase for phrase in heading.phrases if role_of(phrase.text) == "analyte"]
+    return called[0] if page.medium == "grid" and len(called) == 1 else None
+
+
+def _under(called: Phrase | None, entries: list[Entry]) -> list[Entry]:
+    """Keep the names under the heading of names; all that stands right of one is its own."""
+    if called is None:
+        return entries
+    kept = [entry for entry in entries if entry.label.field or called.x0 <= entry.x0 < called.x1]
+    if len(kept) == len(entries) or not any(entry.label.analyte for entry in kept):
+        return kept
+    line = kept[0].line
+    return [
+        dataclasses.replace(entry, items=tuple(p for p in line.phrases if p.x0 > entry.x0))
+        if entry.label.analyte
+        else entry
+        for entry in kept
+    ]
 
 
 def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:

@@ -21,6 +21,7 @@ ROLE_ORDER = (
     "uncertainty",
     "recommendation",
     "rating",
+    "qualifier",
     "method",
     "unit",
     "symbol",
