@@ -106,6 +106,14 @@ def day(text: str, order: DayOrder | None = None) -> date:
     return _with_month_name(tidy)
 
 
+def first_or_last_day(text: str, *, last: bool) -> date | None:
+    """Return the first or the last day of a year written alone (``2024``); None where it is not one."""
+    tidy = text.strip()
+    if not re.fullmatch(r"\d{4}", tidy):
+        return None
+    return _real(int(tidy), 12, 31) if last else _real(int(tidy), 1, 1)
+
+
 def _year_last(first: int, second: int, year: int, sign: str, order: DayOrder | None) -> date:
     if sign == ".":  # written so where the day comes first: common practice, no source
         return _real(year, second, first)

@@ -14,6 +14,8 @@ from soiltrend.records.models import Record
 from soiltrend.records.problems import expected
 from soiltrend.records.tables import Row, Table
 
+# Dates that begin and end a span: a year alone means its first day, or its last.
+SPANS = ("since", "until")
 R = TypeVar("R", bound=Record)
 
 
@@ -96,7 +98,8 @@ class _Converter:
             if self.kinds[name] is float:
                 return cells.number(text, semicolons=self.semicolons)
             if self.kinds[name] is date:
-                return cells.day(text, self.order[name])
+                whole_year = cells.first_or_last_day(text, last=name == "until") if name in SPANS else None
+                return whole_year or cells.day(text, self.order[name])
         except cells.BadCell as error:
             self._problem(row, heading, error.expected, repr(text), error.advice)
             return None

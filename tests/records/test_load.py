@@ -410,3 +410,18 @@ def test_loading_changes_nothing_in_the_folder(garden_of) -> None:
 def test_a_problem_reads_as_one_sentence() -> None:
     problem = Problem("beds.csv", 4, "area_m2", "a number above 0", "'0'", "Measure the bed.")
     assert str(problem) == "beds.csv line 4, area_m2: expected a number above 0, found '0'. Measure the bed."
+
+
+def test_a_claim_may_span_whole_years(garden_of) -> None:
+    garden = load_garden(garden_of({"claims.csv": "claim,since,until\npH rose,2021,2024\n"}))
+    assert (garden.claims[0].since, garden.claims[0].until) == (date(2021, 1, 1), date(2024, 12, 31))
+
+
+def test_an_application_needs_a_day(problems_of) -> None:
+    (problem,) = problems_of(
+        {
+            "beds.csv": "bed\nA\n",
+            "amendments.csv": "date,bed,material,amount,unit\n2024,A,lime,1,kg\n",
+        }
+    )
+    assert (problem.file, problem.column) == ("amendments.csv", "date")
