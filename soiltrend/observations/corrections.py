@@ -89,12 +89,13 @@ def _corrected(correction: Correction, reading: Reading) -> Corrected:
         raise _bad_unit(correction, "a unit of soil tests, as mg/kg, or as the report prints it")
     if reading.form and not form and not _names(units.element_fractions()[reading.form][0], text):
         element = units.element_fractions()[reading.form][0]
-        raise _bad_unit(correction, f"a unit that says {element} or {reading.form}, as mg {reading.form}/kg")
+        expected = f"a unit that says {element} or {reading.form}, as mg {reading.form}/kg"
+        raise _bad_unit(correction, expected, f"The report prints it as {reading.form}.")
     return Corrected(correction.value, code, form, correction.line)
 
 
-def _bad_unit(correction: Correction, expected: str) -> RecordsError:
-    return RecordsError([Problem(FILE, correction.line, "unit", expected, repr(correction.unit))])
+def _bad_unit(correction: Correction, expected: str, advice: str = "") -> RecordsError:
+    return RecordsError([Problem(FILE, correction.line, "unit", expected, repr(correction.unit), advice)])
 
 
 def _form(unit: str) -> str:

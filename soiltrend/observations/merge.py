@@ -47,7 +47,7 @@ def merge(
     hashes = {report.source: report.sha256 for report in reports}
     marked, said = mark_duplicates(rows, hashes)
     own = own_measurements(garden.measurements, today) if garden else []
-    return [*marked, *own], [*messages, *said]
+    return [*marked, *own], [*messages, *said, *_units_apart(own)]
 
 
 def own_measurements(measurements: Iterable[Measurement], today: date | None) -> list[Observation]:
@@ -69,4 +69,18 @@ def own_measurements(measurements: Iterable[Measurement], today: date | None) ->
             notes=(FUTURE_DATE, NOT_IN_FITS) if today is not None and item.date > today else (),
         )
         for item in measurements
+    ]
+
+
+def _units_apart(own: Iterable[Observation]) -> list[str]:
+    """Say which measures stand in several units: nothing is compared across them."""
+    lines: dict[str, dict[str, str]] = {}
+    for row in own:
+        lines.setdefault(row.analyte, {}).setdefault(row.unit, row.place)
+    return [
+        f"{OWN}: {measure.replace('_', ' ')} stands in several units ("
+        + ", ".join(f"{unit or 'none'} first in {place}" for unit, place in units.items())
+        + "); they are not compared with each other. Write all of it in one unit."
+        for measure, units in lines.items()
+        if len(units) > 1
     ]

@@ -97,6 +97,7 @@ def test_other_results_and_other_reports_stay_as_they_are(phosphorus, reading, r
         ({"analyte": "potassium"}, "This sample has: ph, phosphorus."),
         ({"method": "olsen"}, "expected a result for 'phosphorus'"),
         ({"unit": "mg/kg"}, "line 2, unit: expected a unit that says P or P2O5, as mg P2O5/kg"),
+        ({"unit": "mg/kg"}, "found 'mg/kg'. The report prints it as P2O5."),
         ({"unit": "spoons"}, "line 2, unit: expected a unit of soil tests"),
         ({"unit": "dS/m P"}, "line 2, unit: expected a value and unit that fit the analyte, found 'dS/m'"),
         ({"analyte": "ph", "unit": "dS/m"}, "line 2, unit: expected a value and unit that fit the analyte"),

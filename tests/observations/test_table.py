@@ -82,3 +82,16 @@ def test_measurements_of_the_future_enter_no_fit(garden) -> None:
     frame, _ = long_table([], records, date(2024, 6, 1))
     assert frame["notes"].tolist() == ["future-date;not-in-fits"]
     assert usable(frame).empty
+
+
+def test_a_measure_in_several_units_is_said_once(garden) -> None:
+    first, second = measured(2, date(2023, 5, 1), 12.0), measured(3, date(2024, 5, 1), 55.0)
+    other = second.model_copy(update={"unit": "F"})
+    records = garden.model_copy(update={"measurements": (first, other)})
+    _, messages = long_table([], records)
+    assert messages == (
+        "measurements.csv: soil temperature stands in several units "
+        "(Cel first in line 2, F first in line 3); "
+        "they are not compared with each other. Write all of it in one unit.",
+    )
+    assert long_table([], garden.model_copy(update={"measurements": (first, second)}))[1] == ()
