@@ -74,7 +74,8 @@ def _season_finding(key: tuple[Any, Any], rows: pd.DataFrame, evidence: Evidence
 def _pairs(evidence: Evidence, column: str) -> pd.DataFrame:
     """Return each row with what its bed's report before said in ``column``.
 
-    Analytes by several methods in one report are compared with nothing.
+    Analytes by several methods in one report, or by several laboratories on one day, are compared with
+    nothing.
     """
     frame = evidence.usable[["bed", "analyte", "round", "day", "row"]].copy()
     table = evidence.table.loc[frame["row"]]
@@ -85,6 +86,7 @@ def _pairs(evidence: Evidence, column: str) -> pd.DataFrame:
         frame["after"] = frame["after"].fillna("")
     one = ["bed", "analyte", "round"]
     several = frame.groupby(one)["after"].transform("nunique") > 1
+    several |= frame.groupby(["bed", "analyte", "day"])["after"].transform("nunique") > 1
     frame = frame[~several].drop_duplicates(one)  # two results alike in this are one
     frame = frame.sort_values(["bed", "analyte", "day"], kind="stable")
     frame["before"] = frame.groupby(["bed", "analyte"], sort=False)["after"].shift()

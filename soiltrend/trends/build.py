@@ -141,7 +141,7 @@ def _trend(
     fits, prior = work.fits, work.scales.prior[number]
     bed, analyte, unit = work.rows.groups[work.series.group[number]]
     by_day = members[np.lexsort((members, work.points.day[members]))]
-    first, last = int(by_day[0]), int(by_day[-1])
+    first, last = _ends(work, by_day)
     segment = int(fits.segment[number])
     named = work.series.key[segment if segment >= 0 else int(work.points.segment[last])]
     bounds = _bounds(work, number, members) if numbers["n_censored"] and segment >= 0 else (None, None)
@@ -201,14 +201,29 @@ def _verdict(fits: Fits, number: int, level: float) -> str:
     return "no-change-shown"
 
 
+def _ends(work: Work, by_day: NDArray[np.intp]) -> tuple[int, int]:
+    """Return the first and the last point: where one day has several, those of one laboratory and method."""
+    day, segment = work.points.day[by_day], work.points.segment[by_day]
+    starts, ends = np.flatnonzero(day == day[0]), np.flatnonzero(day == day[-1])
+    both = np.intersect1d(segment[starts], segment[ends])
+    if both.size:
+        starts, ends = starts[segment[starts] == both[0]], ends[segment[ends] == both[0]]
+    return int(by_day[starts[0]]), int(by_day[ends[-1]])
+
+
 def _breaks(work: Work, by_day: NDArray[np.intp]) -> tuple[str, ...]:
-    """Say each change of laboratory, method or layer, in the order of time."""
+    """Say each change of laboratory, method or layer, in the order of time.
+
+    Two laboratories that test the same day run side by side: what goes on with one of them is no change.
+    """
     said: list[str] = []
-    for earlier, later in zip(by_day[:-1].tolist(), by_day[1:].tolist(), strict=True):
-        before, after = work.points.segment[earlier], work.points.segment[later]
-        if before != after:
-            text = _change(work.rows, work.series.key[before], work.series.key[after])
-            said.append(f"{day_of(work.points.day[later]).isoformat()} {text}")
+    before: list[int] = []
+    for day in np.unique(work.points.day[by_day]).tolist():
+        here = work.points.segment[by_day[work.points.day[by_day] == day]].tolist()
+        if before and not set(before) & set(here):
+            text = _change(work.rows, work.series.key[before[-1]], work.series.key[here[0]])
+            said.append(f"{day_of(day).isoformat()} {text}")
+        before = here
     return tuple(said)
 
 

@@ -27,6 +27,7 @@ from soiltrend.trends.rows import DAYS_PER_YEAR
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 CENSORED_SHARE = 0.5
+REFITS = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +108,7 @@ def fit_points(points: Points, scales: Scales, group: Ints, bed: Ints, level: fl
         fitted=fitted,
         band_se=band_se,
     )
-    tobit = _fit_censored(points, lines, s, found)
+    tobit = _fit_censored(points, lines, (s, s0, d0), found)
     p = p_values(found.slope, found.se, df)
     with np.errstate(divide="ignore", invalid="ignore"):
         sxx = np.where(np.isnan(found.slope), 0.0, (s / found.se) ** 2)
@@ -185,11 +186,14 @@ def _days_covered(of: Ints, first: Ints, last: Ints, count: int) -> Floats:
     return np.asarray(np.bincount(of, added, minlength=count), dtype=float)
 
 
-def _fit_censored(points: Points, lines: Lines, s: Floats, found: _Lines) -> dict[int, CensoredFit]:
+def _fit_censored(
+    points: Points, lines: Lines, noise: tuple[Floats, Floats, Floats], found: _Lines
+) -> dict[int, CensoredFit]:
     """Refit series that hold results beyond a limit, in place, with sigma held at the moderated noise.
 
-    The noise comes from the measured values. More than half beyond the limit, or no two measured dates in
-    one segment: no slope.
+    ``noise`` is s (which may grow, in place), s0 and d0 of each series: it comes from the measured values,
+    and from those beyond a limit that no line through the measured ones can reach. More than half beyond
+    the limit, or no two measured dates in one segment: no slope.
     """
     fits: dict[int, CensoredFit] = {}
     for number in np.unique(points.series[points.side != 0]).tolist():
@@ -202,7 +206,7 @@ def _fit_censored(points: Points, lines: Lines, s: Floats, found: _Lines) -> dic
         lone = np.bincount(points.segment[rows])[points.segment[rows]] < 2
         rows = rows[(lines.segment_n[points.segment[rows]] > 0) & ~lone]
         names, of = np.unique(points.segment[rows], return_inverse=True)
-        fit = fit_censored(points.x[rows], points.y[rows], points.side[rows], s[number], of)
+        fit, noise[0][number] = _refit(points, rows, of, [float(part[number]) for part in noise])
         fits[number] = fit
         found.slope[number], found.se[number] = fit.slope, fit.slope_se
         own = int(np.searchsorted(names, found.segment[number]))
@@ -211,6 +215,27 @@ def _fit_censored(points: Points, lines: Lines, s: Floats, found: _Lines) -> dic
         design = np.column_stack([np.eye(names.size)[of], points.x[rows]])
         found.band_se[rows] = np.sqrt(np.einsum("ij,jk,ik->i", design, fit.covariance, design))
     return fits
+
+
+def _refit(points: Points, rows: Ints, of: Ints, noise: list[float]) -> tuple[CensoredFit, float]:
+    """Fit one series and return its noise too, which grows where the line is on the wrong side of a limit.
+
+    A zero among forties is no value below a limit that a line could pass, it scatters at least that far.
+    """
+    s, s0, d0 = noise
+    x, y, side = points.x[rows], points.y[rows], points.side[rows]
+    for _ in range(REFITS):
+        fit = fit_censored(x, y, side, s, of)
+        left = y - (fit.levels[of] + fit.slope * x)
+        if not (left * side > 0).any() or np.isinf(d0):
+            break
+        counted = np.where((side == 0) | (left * side > 0), left, 0.0)
+        free = max(rows.size - fit.levels.size - 1, 0)
+        wider = float(np.sqrt((d0 * s0**2 + (counted**2).sum()) / (d0 + free)))
+        if wider <= 1.01 * s:
+            break
+        s = wider
+    return fit_censored(x, y, side, s, of), s
 
 
 def limits(fits: Fits, level: float) -> tuple[Floats, Floats]:

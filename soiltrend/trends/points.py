@@ -99,7 +99,12 @@ def make_points(rows: Rows, series: Series, log: Flags) -> Points:
 def _shown(rows: Rows, of_row: Ints, y: Floats, geometric: Flags) -> Floats:
     """Return the value of a date as a reader expects it: as printed, or the mean of several results."""
     mean = np.bincount(of_row, rows.value, minlength=y.size) / np.maximum(np.bincount(of_row), 1)
-    return np.where(geometric, from_scale(y, geometric), mean)
+    lowest, highest = np.full(y.size, np.inf), np.full(y.size, -np.inf)
+    np.minimum.at(lowest, of_row, rows.value)
+    np.maximum.at(highest, of_row, rows.value)
+    different = highest > lowest  # equal results are shown as printed, without the dust of exp(ln(x))
+    mean = np.where(different, mean, lowest)
+    return np.where(geometric & different, from_scale(y, geometric), mean)
 
 
 def _zero_limit(rows: Rows, series: Series) -> Floats:

@@ -98,3 +98,9 @@ def test_two_results_of_one_sampling_are_one_report_of_its_laboratory():
         row("Bed 1", 2022, "ph", 6.2, lab="Marl Labs"),
     ]
     assert [f.numbers["date"][:4] for f in lab_changed(evidence(rows))] == ["2020", "2022"]
+
+
+def test_two_laboratories_side_by_side_are_no_change():
+    labs = ("Fenwick Labs", "Marl Labs")
+    rows = [row("Bed 1", year, "ph", 6.2, lab=lab) for year in range(2019, 2023) for lab in labs]
+    assert list(lab_changed(evidence(rows))) == []

@@ -507,3 +507,28 @@ def test_the_table_given_is_left_alone() -> None:
 
 def test_levels_of_every_analyte_have_a_noise_figure() -> None:
     assert all("guess" not in NOISE.of(analyte, "").source for analyte in LEVELS)
+
+
+# --- what no line can pass -------------------------------------------------------------------------------
+
+
+def test_a_zero_among_forties_widens_the_interval_instead_of_showing_a_fall() -> None:
+    """40, 42, 0, 41: the middle scatters at least from forty to the limit; nothing fell from 40 to 41."""
+    trend = one([40.0, 42.0, 0.0, 41.0], "phosphorus")
+    assert trend.n_censored == 1
+    assert trend.ci_low < 0 < trend.ci_high
+    calm = one([40.0, 42.0, 39.0, 41.0], "phosphorus")
+    assert trend.ci_high - trend.ci_low > 1.5 * (calm.ci_high - calm.ci_low)
+    assert trend.smallest_detectable < 2 * calm.smallest_detectable
+
+
+def test_two_equal_results_of_one_day_are_shown_as_printed() -> None:
+    trend = fit_trends(table(rows([160.0, 160.0], "potassium"), rows([160.0, 160.0], "potassium")), NOISE)[0]
+    assert (trend.first_value, trend.last_value) == (160.0, 160.0)
+
+
+def test_two_laboratories_side_by_side_are_no_breaks_and_first_and_last_are_of_one() -> None:
+    both = table(rows([3.0, 3.1, 3.0], lab="Fenwick Labs"), rows([3.6, 3.5, 3.6], lab="Marl Labs"))
+    (trend,) = fit_trends(both, NOISE)
+    assert (trend.segments, trend.breaks) == (2, ())
+    assert (trend.first_value, trend.last_value) in {(3.0, 3.0), (3.6, 3.6)}
