@@ -13,6 +13,8 @@ from soiltrend import __version__
 from soiltrend.errors import SoiltrendError
 
 DONE, IN_PART, WRONG = 0, 1, 2
+# 128 + SIGINT, as shells count it.
+INTERRUPTED = 130
 
 app = typer.Typer(
     name="soiltrend",
@@ -61,6 +63,8 @@ def main() -> None:
     """Run the command line; every mendable error becomes one message and an exit status."""
     try:
         status = app(standalone_mode=False)
+        if status == INTERRUPTED:  # typer turns Ctrl-C into this status and says nothing
+            raise KeyboardInterrupt
         raise SystemExit(status if isinstance(status, int) else DONE)
     except SoiltrendError as error:
         _tell(str(error))
@@ -73,7 +77,7 @@ def main() -> None:
         raise SystemExit(DONE) from None
     except KeyboardInterrupt:
         _tell("Stopped. Files are either as they were or finished.")
-        raise SystemExit(130) from None
+        raise SystemExit(INTERRUPTED) from None
     except Exception as error:
         _leave_with(error)
 

@@ -318,6 +318,16 @@ def test_add_says_that_an_unreadable_file_was_not_filed(run: Run, tmp_path: Path
     assert not (folder / "reports" / "letter.txt").exists()
 
 
+def test_a_stop_by_the_keyboard_is_said(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("soiltrend.pipeline.read_files", stopped)
+    ran = run("read", "a.csv")
+    assert ran.status == 130
+    assert ran.err.startswith("Stopped.")
+
+
 def test_as_a_program_it_starts_and_never_shows_a_traceback(tmp_path: Path) -> None:
     ran = subprocess.run(
         [sys.executable, "-m", "soiltrend", "trends", str(tmp_path / "nowhere")],
