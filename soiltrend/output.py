@@ -9,7 +9,7 @@ import math
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from soiltrend.errors import SoiltrendError
 from soiltrend.files import write_bytes, write_text
@@ -174,7 +174,8 @@ def _show_rows(table: Rows, console: Any) -> None:
     grid = Grid(box=None, header_style="bold", pad_edge=False, padding=(0, 2, 0, 0))
     for column in columns:
         numeric = all(_is_number(row.get(column)) for row in rows)
-        grid.add_column(column.replace("_", " "), justify="right" if numeric else "left", overflow="fold")
+        side: Literal["left", "right"] = "right" if numeric else "left"
+        grid.add_column(column.replace("_", " "), justify=side, overflow="fold")
     for row in rows:
         grid.add_row(*(_table_cell(row.get(column)) for column in columns))
     console.print(grid)

@@ -98,13 +98,12 @@ def balance_view(rows: Sequence[Row], system: str) -> list[dict[str, Any]]:
     return [
         {
             "bed": row["bed"],
-            "what": row["what"],
-            "year": row["year"],
-            "quantity": str(row["quantity"]).replace("_", " "),
+            "what": "put on" if row["what"] == "put on" else f"{row['what']} {_span(row['year'])}",
+            "of": short_name(row["quantity"]),
             "low": _number(row["low"]),
             "typical": _number(row["typical"]),
             "high": _number(row["high"]),
-            "unit": row["unit"],
+            "unit": row["unit"] if row["what"] == "put on" else unit_name(row["unit"], change=True),
             "at most": _number(row["largest"]),
             "shown": _number(row["observed"]),
         }
@@ -112,6 +111,12 @@ def balance_view(rows: Sequence[Row], system: str) -> list[dict[str, Any]]:
         if row["what"] != "put on"
         or (str(row["year"]) == "total" and row["typical"] and row["unit"] != other)
     ]
+
+
+def _span(years: Any) -> str:
+    """Return ``2023-2026`` as ``2023–26``; a table has little room."""
+    first, _, last = str(years).partition("-")
+    return f"{first}–{last[-2:]}" if last else first
 
 
 def plan_view(rows: Sequence[Row]) -> list[dict[str, Any]]:

@@ -131,3 +131,12 @@ def test_an_explanation_says_taken_or_left_in_words() -> None:
     assert [(one[""], one["sample"], one["test"]) for one in shown] == [
         ("taken", "N1", "OM"), ("left", "", "Recommended lime"),
     ]  # fmt: skip
+
+
+def test_a_balance_says_over_which_years_a_change_is_and_in_points() -> None:
+    row = {
+        "bed": "Bed 1", "what": "change", "year": "2023-2026", "quantity": "organic_matter", "low": 0.08,
+        "typical": 0.81, "high": 1.45, "unit": "%", "largest": 2.55, "observed": 1.79,
+    }  # fmt: skip
+    (shown,) = views.balance_view([row], "us")
+    assert (shown["what"], shown["of"], shown["unit"]) == ("change 2023–26", "OM", "points")
