@@ -223,7 +223,8 @@ def _tells_date(text: str) -> bool:
 def _is_prose(line: Line) -> bool:
     """Whether a phrase of the line runs on in words: a footnote, no row of results."""
     words = max((phrase.text.split() for phrase in line.phrases), key=len)
-    return len(words) >= PROSE_WORDS and sum(word.isalpha() for word in words) * 2 > len(words)
+    plain = sum(word.strip(".,;:()").isalpha() for word in words)
+    return len(words) >= PROSE_WORDS and plain * 2 > len(words)
 
 
 def _is_sentence(text: str) -> bool:

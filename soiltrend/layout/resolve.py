@@ -1,17 +1,19 @@
 """A find and the report around it → a reading: sample, date, layer, method, laboratory, report number."""
 
+import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
 from soiltrend.layout.depths import Layer, find_layer
-from soiltrend.layout.finds import Find, with_unit_of_cell
+from soiltrend.layout.finds import Find, unit_in, with_unit_of_cell
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
-from soiltrend.vocabulary import find_methods, match_unit
+from soiltrend.vocabulary import find_methods, match_unit, methods
 
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
@@ -21,6 +23,8 @@ BASES = {
     "date_received": "received",
     "date_reported": "reported",
 }
+_FOR_ALL = re.compile(r"\b(all|nutrients?|elements?|extract\w*|Extrakt\w*|extrac\w*)\b", re.IGNORECASE)
+_AMERICAN = re.compile(r"\d\s?(?:in\b|inch|\")|\blbs?\s?/\s?a|\bacre", re.IGNORECASE)
 AMBIGUOUS, ASSUMED = "date-ambiguous", "date-assumed"
 
 
@@ -37,6 +41,7 @@ class Resolver:
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
         self._methods = _method_lines(context.lines)
+        self._general = _general_method(context.lines)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
 
@@ -48,6 +53,10 @@ class Resolver:
         method, printed = assay.method, assay.method_printed
         if not method:
             method, printed = self._methods.get(assay.analyte, ("", ""))
+        method_notes: tuple[str, ...] = ()
+        if not method and assay.analyte in self._general.applies:
+            method, printed = self._general.method, self._general.printed
+            method_notes = self._general.notes
         return Reading(
             sample=self._sample(find),
             analyte=assay.analyte,
@@ -66,7 +75,16 @@ class Resolver:
             report=find.own.get("report") or self._told(find, "report"),
             place=find.spot.place,
             notes=tuple(
-                dict.fromkeys((*find.notes, *assay.notes, *find.result.notes, *date_notes, *layer_notes))
+                dict.fromkeys(
+                    (
+                        *find.notes,
+                        *assay.notes,
+                        *find.result.notes,
+                        *date_notes,
+                        *layer_notes,
+                        *method_notes,
+                    )
+                )
             ),
             reason=find.reason,
             page=find.spot.page + 1,
@@ -145,10 +163,7 @@ class Resolver:
         if order:
             return order, True
         # The only rule left: a report in inches or pounds per acre comes from where the month goes first.
-        text = " ".join(lines).casefold()
-        american = any(
-            f" {word}" in text for word in ("inch", "in.", "lb/a", "lbs/a", "acre", "0-6 in", "in ")
-        )
+        american = _AMERICAN.search(" ".join(lines))
         return ("month-first" if american else "day-first"), False
 
     def _all_dates(self) -> list[str]:
@@ -158,15 +173,42 @@ class Resolver:
 
     def _order_in_time(self) -> Order:
         """Use that samples are taken before they are received and reported on."""
-        firsts = [d for text in self.context.all("date_sampled") if (d := find_date(text))]
-        later: list[PrintedDate] = [
-            d
-            for name in ("date_received", "date_reported")
-            for text in self.context.all(name)
-            if (d := find_date(text))
+        told: list[list[PrintedDate]] = [
+            [d for text in self.context.all(name) if (d := find_date(text))]
+            for name in ("date_sampled", "date_received", "date_reported")
         ]
-        orders = {order for first in firsts for last in later if (order := order_in_time(first, last))}
+        pairs = [(a, b) for one, other in combinations(told, 2) for a in one for b in other]
+        orders = {order for first, last in pairs if (order := order_in_time(first, last))}
         return orders.pop() if len(orders) == 1 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class General:
+    """The one method that a report states for its nutrients as a whole, and for which it is believed."""
+
+    method: str = ""
+    printed: str = ""
+    applies: frozenset[str] = frozenset()
+    notes: tuple[str, ...] = ()
+
+
+def _general_method(lines: Sequence[str]) -> General:
+    """Return the extraction that lines state without naming a nutrient; nothing where they state two.
+
+    Where no word says that it is for all of them, it is noted ``method-assumed``.
+    """
+    told: dict[str, tuple[str, str]] = {}
+    for line in lines:
+        if unit_in(line):
+            continue  # it heads the rows below it and no others
+        for analyte, method, printed in find_methods(line):
+            if not analyte and "phosphorus" in methods()[method].applies:
+                told.setdefault(method, (printed, line))
+    if len(told) != 1:
+        return General()
+    ((method, (printed, line)),) = told.items()
+    notes = () if _FOR_ALL.search(line) else ("method-assumed",)
+    return General(method, printed, methods()[method].applies, notes)
 
 
 def _naming_sections(finds: Sequence[Find]) -> set[str]:
