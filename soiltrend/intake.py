@@ -117,7 +117,10 @@ def _sorted_out(outcomes: Iterable[ReportReading | Failure]) -> Intake:
 def _not_a_soil_test(report: ReportReading) -> str:
     what = report.looks_like
     if what.startswith("no "):
-        return f"looks like {what}: no rows were taken"
+        return (
+            f"looks like {what}: no rows were taken. If it is one, say what its words mean in a file of "
+            "layouts/, as README.md shows, or copy its numbers into a CSV file."
+        )
     article = "" if what.startswith("nothing") else "an " if what[:1] in "aeiou" else "a "
     return f"looks like {article}{what}, not a soil test: no rows were taken"
 

@@ -34,6 +34,7 @@ def test_files_come_out_in_the_order_they_went_in(folder: Path) -> None:
         ("damaged.pdf", b"%PDF-1.4 and then nothing", "damaged"),
         ("damaged.xlsx", b"PK\x03\x04 and then nothing", "damaged"),
         ("note.txt", b"eggs and milk\n", "looks like no laboratory report: no rows"),
+        ("letter.txt", b"beans and peas\n", "If it is one, say what its words mean in a file of layouts/"),
         ("program.exe", bytes(range(256)) * 20, "none of the readers"),
     ],
 )
