@@ -11,6 +11,7 @@ from soiltrend.data import load_toml
 
 Row = Mapping[str, Any]
 MOST_CAUSES = 3
+MORE_DIGITS = 2
 # A heading names so many beds; of more it says how many.
 NAMED_BEDS = 2
 
@@ -240,14 +241,25 @@ def _digits(low: float | None, high: float | None) -> int:
 def _estimate(value: float | None, low: float | None, high: float | None, unit: str) -> str:
     if value is None:
         return "–"
-    return f"{value:+.{_digits(low, high)}f} {unit_name(unit, change=True)}".strip()
+    digits = _digits(low, high)
+    if low is not None and high is not None and low < 0 < high and not round(value, digits):
+        return "about 0"
+    return f"{_signed(value, digits)} {unit_name(unit, change=True)}".strip()
 
 
 def _interval(low: float | None, high: float | None) -> str:
     if low is None or high is None:
         return "–"
     digits = _digits(low, high)
-    return f"{low:+.{digits}f} to {high:+.{digits}f}"
+    return f"{_signed(low, digits)} to {_signed(high, digits)}"
+
+
+def _signed(value: float, digits: int) -> str:
+    """Return a change with its sign; one that is not zero gets further decimals before it reads as 0."""
+    places = next((d for d in range(digits, digits + MORE_DIGITS + 1) if round(value, d)), None)
+    if places is None:
+        return "about 0" if value else "0"
+    return f"{value:+.{places}f}"
 
 
 def _number(value: float | None) -> str:

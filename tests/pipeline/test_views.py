@@ -40,6 +40,9 @@ def test_a_series_without_a_fit_shows_a_dash() -> None:
         (-40, 3.3, 46, "+3 points"),
         (-2.4, 0.26, 2.9, "+0.3 points"),
         (-310, 12.0, 334, "+12 points"),
+        (-0.9, -0.04, 0.8, "about 0"),
+        (0.004, 0.02, 0.9, "+0.02 points"),
+        (-0.9, -0.02, -0.004, "-0.02 points"),
     ],
 )
 def test_a_number_has_no_more_places_than_its_interval_carries(
@@ -140,3 +143,8 @@ def test_a_balance_says_over_which_years_a_change_is_and_in_points() -> None:
     }  # fmt: skip
     (shown,) = views.balance_view([row], "us")
     assert (shown["what"], shown["of"], shown["unit"]) == ("change 2023–26", "OM", "points")
+
+
+def test_an_end_of_an_interval_that_is_not_zero_does_not_read_as_zero() -> None:
+    row = TREND | {"ci_low": 0.004, "ci_high": 0.9, "slope_per_year": 0.45}
+    assert views.trends_view([row])[0]["95 % interval"] == "+0.004 to +0.9"
