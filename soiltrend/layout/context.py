@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 
 from soiltrend.layout.dates import PrintedDate, find_date, is_date
-from soiltrend.layout.depths import find_layer
+from soiltrend.layout.depths import depth_unit, find_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.words import field_of, normal
@@ -15,7 +15,10 @@ from soiltrend.layout.zones import is_number
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _COLON = re.compile(r"\s*[:=]\s*")
-_DEPTH_WORDS = re.compile(r"depth|deep|tiefe|profond|profund|layer|schicht|couche|horizon", re.IGNORECASE)
+_DEPTH_WORDS = re.compile(
+    r"depth|deep|tiefe|profond|profund|layer|schicht|couche|horizon|sampled to|sampled from|cores to|plough",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +98,17 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         name = field_of(phrase.text.rstrip(" :=.#"))
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
-            found.append((name, following.text.lstrip(" :="), phrase.x0))
+            found.append((name, _with_unit(name, phrase.text, following.text.lstrip(" :=")), phrase.x0))
         elif not name:
             found += _numbered(phrase)
     return found or _loose(line)
+
+
+def _with_unit(name: str, label: str, text: str) -> str:
+    """Give a depth the unit that its label prints: 'Depth (cm)  0-20'."""
+    if not name.startswith("depth") or depth_unit(text) or not depth_unit(label):
+        return text
+    return f"{text} {depth_unit(label)}"
 
 
 def _names_sample(name: str, phrases: Sequence[Phrase]) -> bool:

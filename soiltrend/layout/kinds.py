@@ -19,8 +19,9 @@ def looks_like(lines: Sequence[str]) -> str:
     """
     kinds = load_toml("report_kinds")["kinds"]
     lines = [line for line in lines if not _is_prose(line)]
-    head = " ".join(lines[:HEAD_LINES]).casefold()
-    body = " ".join(lines).casefold()
+    # a name never runs on to the next line: 'Soil & Water' over 'Sampled 3 May' is no water sample
+    head = "\n".join(lines[:HEAD_LINES]).casefold()
+    body = "\n".join(lines).casefold()
     scores = {name: _score(entry, head, body) for name, entry in kinds.items()}
     best = max(scores, key=lambda name: scores[name])
     soil = scores.get(SOIL, 0)
@@ -29,7 +30,7 @@ def looks_like(lines: Sequence[str]) -> str:
 
 def says_soil(lines: Sequence[str]) -> bool:
     """Whether any line uses the words of a soil test."""
-    return _score(load_toml("report_kinds")["kinds"][SOIL], "", " ".join(lines).casefold()) > 0
+    return _score(load_toml("report_kinds")["kinds"][SOIL], "", "\n".join(lines).casefold()) > 0
 
 
 def _is_prose(line: str) -> bool:

@@ -18,6 +18,7 @@ _QUOTED = re.compile(r"\s*>(?!\s*[\d=])")
 _WROTE = re.compile(r"\b(wrote|schrieb|écrit|escribió|ha scritto|schreef)\b.*:?\s*$", re.IGNORECASE)
 _VALUE = re.compile(r"[a-zA-Z].*[:=\s]\s*[<>]?\d")
 LEAST_QUOTED, LEAST_OWN = 2, 3
+LEAST_BARS = 3
 _FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
 _DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
 # Dots, spaced dots or underscores that lead the eye from a name to its value.
@@ -66,7 +67,7 @@ def text_page(lines: list[str], *, number: int = 1, first_line: int = 1) -> Page
     """Make a page of the words of ``lines``; a column is a character wide, a line one high."""
     words: list[Word] = []
     rules: list[Rule] = []
-    for index, raw in enumerate(lines):
+    for index, raw in enumerate(_aligned(lines)):
         line = raw.replace("\u00a0", " ").expandtabs(TAB)
         rules += _rules(line, index)
         bare = _without_drawing(line)
@@ -75,6 +76,34 @@ def text_page(lines: list[str], *, number: int = 1, first_line: int = 1) -> Page
             for found in re.finditer(r"\S+", bare)
         ]
     return Page(number=number, medium="text", words=tuple(words), rules=tuple(rules), space=1.0)
+
+
+def _aligned(lines: list[str]) -> list[str]:
+    """Set the cells of tables drawn with upright bars below each other, as whoever wrote them meant."""
+    aligned = list(lines)
+    block: list[int] = []
+    for index, line in enumerate([*lines, ""]):
+        if block and line.strip() and not line.strip(" +-=|:"):
+            continue  # a drawn line between two rows
+        cells = line.strip().split("|")
+        if len(cells) > LEAST_BARS and not cells[0] and not cells[-1]:
+            block.append(index)
+            continue
+        widths = {lines[i].count("|") for i in block}
+        if len(block) > 1 and len(widths) == 1:
+            for place, text in zip(block, _padded([lines[i] for i in block]), strict=True):
+                aligned[place] = text
+        block = []
+    return aligned
+
+
+def _padded(rows: list[str]) -> list[str]:
+    cells = [[cell.strip() for cell in row.strip().strip("|").split("|")] for row in rows]
+    widths = [max(len(row[column]) for row in cells) for column in range(len(cells[0]))]
+    return [
+        "|  " + "  |  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) + "  |"
+        for row in cells
+    ]
 
 
 def _is_frame(line: str) -> bool:
