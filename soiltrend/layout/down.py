@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from soiltrend.layout.depths import depth_unit
 from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
     WHY_LEFT,
@@ -106,8 +107,11 @@ class StackReader:
                 continue
             told = self._over_columns(entry)
             if len(told) >= 2:
+                unit = depth_unit(f"{entry.label.text} {self._beside(entry, 'unit')}")
                 for column, text in told:
                     column.own[name] = text
+                    if unit and name.startswith("depth"):
+                        column.own.setdefault("depth_unit", unit)
 
     def _value(self, entry: Entry, column: Column) -> str:
         """Return the cell of a column of results; a name printed over it pushes the result to its right."""
@@ -230,7 +234,8 @@ class StackReader:
             return
         if column.unit:
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
-        doubtful = not self.stack.heading and len(self._number_columns()) > len(self.values)
+        numbers = sum(is_result(item.text) for item in entry.items)
+        doubtful = not self.stack.heading and numbers > max(1, len(self.values))
         self.harvest.finds.append(
             Find(
                 assay=assay,
@@ -242,9 +247,6 @@ class StackReader:
                 notes=("low-confidence",) if doubtful else (),
             )
         )
-
-    def _number_columns(self) -> list[Column]:
-        return [c for c in self.stack.columns if c.role in ("numbers", "value")]
 
     def _section(self, entry: Entry) -> dict[str, str]:
         section = self.sections.get(entry.line.index)

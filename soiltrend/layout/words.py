@@ -7,6 +7,7 @@ from functools import cache, lru_cache
 
 from soiltrend.data import load_toml
 
+LONGEST_PAIR = 30
 _NUMBER_WORDS = {"nr", "no", "n", "num", "numero", "number", "nummer"}
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}")
 # What a declared layout adds while one report is read: see declare().
@@ -55,7 +56,15 @@ def field_of(text: str) -> str:
         if found:
             return found
     bare = normal(without_brackets(text))
-    return _without_tail(bare, spellings)
+    return _without_tail(bare, spellings) or _first_of(text, spellings)
+
+
+def _first_of(text: str, spellings: dict[str, str]) -> str:
+    """Return the field of a label that names two things: 'Farmer / plot', 'Sample/Field'."""
+    if text.count("/") != 1 or any(c.isdigit() for c in text) or len(text) > LONGEST_PAIR:
+        return ""
+    found = [spellings.get(normal(part), "") for part in text.split("/")]
+    return next((name for name in found if name and name != "other"), "")
 
 
 def _without_tail(bare: str, spellings: dict[str, str]) -> str:
