@@ -2,10 +2,13 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
 from itertools import zip_longest
 
 from soiltrend.claims.token import Token, plain
 
+# Roawn for Rowan: two letters changed places in a short word.
+NEARLY = 0.75
 BEDS = {"bed", "beds", "plot", "plots"}
 LIMITS = {"lower": "at_most", "smaller": "at_most", "higher": "at_least", "larger": "at_least"}
 
@@ -13,7 +16,20 @@ LIMITS = {"lower": "at_most", "smaller": "at_most", "higher": "at_least", "large
 def joined(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> list[Token]:
     """Return the tokens with all that follows from their neighbours; ``names`` as for ``tokenize``."""
     compared = _compared(_summed(_amounts(_limits(tokens))))
-    return list(_named_beds(list(_like_beds(_numbered_beds(compared, names), names))))
+    return _misspelt(list(_named_beds(list(_like_beds(_numbered_beds(compared, names), names)))), names)
+
+
+def _misspelt(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> list[Token]:
+    """A capital word that is nearly a bed's name is a bed of no record, never the whole garden."""
+    beds = [plain(name) for name, (kind, _) in names.items() if kind == "bed" and " " not in name]
+    return [
+        Token("unknown_bed", token.text, token.text)
+        if token.kind == "word"
+        and token.text[:1].isupper()
+        and get_close_matches(str(token.value), beds, n=1, cutoff=NEARLY)
+        else token
+        for token in tokens
+    ]
 
 
 def _limits(tokens: list[Token]) -> list[Token]:

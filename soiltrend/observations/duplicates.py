@@ -116,13 +116,20 @@ def _candidates(
     for key in _keys(row):
         for other in earlier.get(key, ()):
             known = other in found or other.source == group.source
-            if not known and _may_be_same_lab(row.lab, rows[other.rows[0]].lab):
+            first = rows[other.rows[0]]
+            if not known and _may_be_same_lab(row.lab, first.lab) and _may_be_same_day(row, first):
                 found.append(other)
     return found
 
 
 def _may_be_same_lab(left: str, right: str) -> bool:
     return not left or not right or names.key(left) == names.key(right)
+
+
+def _may_be_same_day(left: Observation, right: Observation) -> bool:
+    """Two sampling days that are both printed part two reports, whatever their number is."""
+    printed = left.date_basis == right.date_basis == "sampled"
+    return not printed or left.sampled_on == right.sampled_on
 
 
 def _compared(rows: Sequence[Observation], group: _Group, other: _Group) -> tuple[list[int], list[int]]:

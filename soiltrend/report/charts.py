@@ -117,7 +117,7 @@ def _short(name: str) -> str:
 
 def _spec(drawn: _Drawn, labels: list[dict[str, Any]], width: int, height: int) -> dict[str, Any]:
     x = {
-        "field": "day", "type": "temporal", "title": None,
+        "field": "day", "type": "temporal", "title": None, "scale": {"type": "utc"},
         "axis": {"format": "%Y", "tickCount": "year", "labelOverlap": True},
     }  # fmt: skip
     y = {

@@ -184,3 +184,9 @@ def test_numbers_in_words_are_added_up_and_amounts_are_no_years(text, first, las
 def test_two_thousand_percent_is_not_the_year_2000():
     (statement,) = understand("zinc rose 2000 %")
     assert (statement.percent, statement.since) == (2000.0, None)
+
+
+def test_a_misspelt_bed_is_unknown_and_never_the_whole_garden() -> None:
+    garden = Garden(folder=Path("."), beds=(Bed(bed="Rowan"), Bed(bed="Willow")))
+    assert understand("Organic matter in Roawn doubled", garden)[0].unknown_beds == ("Roawn",)
+    assert understand("Organic matter doubled", garden)[0].unknown_beds == ()

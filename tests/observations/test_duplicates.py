@@ -132,3 +132,12 @@ def test_nothing_is_ever_dropped(results, report) -> None:
     rows, _ = merge(reports, None)
     assert len(rows) == 21
     assert duplicates(rows).count("") == 3
+
+
+def test_years_with_equal_values_and_one_report_number_are_years_all_the_same(results, report) -> None:
+    numbered = {"report": "R1", "date_basis": "sampled"}
+    first = report(*results(**numbered, sampled_on=date(2023, 4, 1)))
+    second = report(*results(**numbered, sampled_on=date(2024, 4, 1)), source=LATER)
+    rows, messages = merge([first, second], None)
+    assert duplicates(rows) == [""] * 6
+    assert messages == []
