@@ -20,7 +20,7 @@ def joined(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> list[To
 
 
 def _misspelt(tokens: list[Token], names: Mapping[str, tuple[str, str]]) -> list[Token]:
-    """A capital word that is nearly a bed's name is a bed of no record, never the whole garden."""
+    """Read a capital word that is nearly a bed's name as a bed of no record, never the whole garden."""
     beds = [plain(name) for name, (kind, _) in names.items() if kind == "bed" and " " not in name]
     return [
         Token("unknown_bed", token.text, token.text)

@@ -187,6 +187,6 @@ def test_two_thousand_percent_is_not_the_year_2000():
 
 
 def test_a_misspelt_bed_is_unknown_and_never_the_whole_garden() -> None:
-    garden = Garden(folder=Path("."), beds=(Bed(bed="Rowan"), Bed(bed="Willow")))
+    garden = Garden(folder=Path(), beds=(Bed(bed="Rowan"), Bed(bed="Willow")))
     assert understand("Organic matter in Roawn doubled", garden)[0].unknown_beds == ("Roawn",)
     assert understand("Organic matter doubled", garden)[0].unknown_beds == ()
