@@ -89,6 +89,7 @@ def _sure_of_number(name: str, text: str) -> str:
 def fields_on(line: Line) -> list[tuple[str, str, float]]:
     """Return (field, text, left edge) of each field that a line tells."""
     found: list[tuple[str, str, float]] = []
+    numbered: list[tuple[str, str, float]] = []
     phrases = line.phrases
     for index, phrase in enumerate(phrases):
         inside = _inside(phrase)
@@ -100,8 +101,8 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
             found.append((name, _with_unit(name, phrase.text, following.text.lstrip(" :=")), phrase.x0))
         elif not name:
-            found += _numbered(phrase)
-    return found or _loose(line)
+            numbered += _numbered(phrase)
+    return [*(found or _loose(line)), *numbered]
 
 
 def _with_unit(name: str, label: str, text: str) -> str:
@@ -135,14 +136,24 @@ def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
 
 
 def _numbered(phrase: Phrase) -> list[tuple[str, str, float]]:
-    """Return the field of a phrase without a colon that says 'number' before one: ``Report No 4711``."""
+    """Return the field of a phrase without a colon that says it before a number: ``Report No 4711``."""
     words = phrase.text.split()
-    for cut in range(min(4, len(words) - 1), 0, -1):
-        name, rest = " ".join(words[:cut]), " ".join(words[cut:])
-        numbered = normal(name).endswith((" no", " id")) and len(words) - cut <= 2
-        if numbered and field_of(name) and re.search(r"\d", rest):
-            return [(field_of(name), rest, phrase.x0)]
+    for end in range(len(words) - 1, 0, -1):
+        rest = words[end:]
+        if len(rest) > 2 or not re.search(r"\d", rest[0]):
+            continue
+        for start in range(max(0, end - 3), end):
+            name = field_of(" ".join(words[start:end]))
+            if name and _says_number(name, " ".join(words[start:end]), rest):
+                return [(name, " ".join(rest), phrase.x0)]
     return []
+
+
+def _says_number(field: str, name: str, rest: Sequence[str]) -> bool:
+    """Whether what follows a field's name is its number: 'Report No 7', 'Report 23-118', no date."""
+    if normal(name).endswith((" no", " id")):
+        return True
+    return field == "report" and len(rest) == 1 and len(rest[0]) > 2 and find_date(rest[0]) is None
 
 
 def _name_before(before: str) -> tuple[int, str]:

@@ -40,8 +40,9 @@ class Resolver:
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
-        self._methods = _method_lines(context.lines)
-        self._general = _general_method(context.lines)
+        stating = [line for line in context.lines if not _names_sample(line)]
+        self._methods = _method_lines(stating)
+        self._general = _general_method(stating)
         self._file_date = date_in_name(stem)
         self.order, self.open_order = self._order(lines)
 
@@ -219,6 +220,11 @@ def _naming_sections(finds: Sequence[Find]) -> set[str]:
             under.setdefault(find.own["section"], set()).add(find.assay.analyte)
     again = any(under[one] & under[other] for one, other in combinations(under, 2))
     return set(under) if again else {name for name in under if field_of(name.split()[0]) in SAMPLE_FIELDS}
+
+
+def _names_sample(line: str) -> bool:
+    """Whether a line gives a sample's name, which may look like a method: 'Sample  P1'."""
+    return field_of(re.split(r"\s{2,}|:", line.strip())[0]) in SAMPLE_FIELDS
 
 
 def _without_unit(printed: str, unit: str) -> str:

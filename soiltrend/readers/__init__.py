@@ -5,13 +5,13 @@ from types import ModuleType
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.files import sha256
-from soiltrend.readers import delimited, pdf, pictured, plain, scan, spreadsheet
+from soiltrend.readers import delimited, hypertext, mail, pdf, pictured, plain, scan, spreadsheet
 from soiltrend.readers.document import Document, Page, Rule, Word
 
 __all__ = ["READERS", "Document", "Page", "Rule", "Word", "open_document"]
 
 # Each has NAME, EXPLAINED, recognises(content, name) and read(content, source).
-READERS: tuple[ModuleType, ...] = (delimited, plain, spreadsheet, pdf, scan)
+READERS: tuple[ModuleType, ...] = (delimited, plain, hypertext, mail, spreadsheet, pdf, scan)
 
 MOST_BYTES = 100_000_000
 

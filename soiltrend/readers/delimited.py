@@ -10,6 +10,7 @@ from typing import Literal
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers.decoding import decode, is_text
 from soiltrend.readers.document import Page, grid_page
+from soiltrend.readers.signs import is_marked_up
 
 NAME = "csv"
 EXPLAINED = "delimited text (.csv, .tsv)"
@@ -26,6 +27,8 @@ Rows = list[tuple[int, list[str]]]
 def recognises(content: bytes, name: str) -> bool:
     """Whether the file is delimited text: by its ending, or by columns that stay equal line after line."""
     if content.startswith((b"%PDF", b"PK\3\4", b"\xd0\xcf\x11\xe0")):
+        return False
+    if is_marked_up(content):
         return False
     ending = PurePath(name).suffix.lower()
     if ending in ENDINGS:

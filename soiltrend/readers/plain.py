@@ -7,6 +7,7 @@ from soiltrend.errors import UnreadableFile
 from soiltrend.readers import delimited
 from soiltrend.readers.decoding import decode, is_text
 from soiltrend.readers.document import Page, Rule, Word
+from soiltrend.readers.signs import PRINTED, is_marked_up
 
 NAME = "text"
 EXPLAINED = "plain text (.txt)"
@@ -27,7 +28,7 @@ _LEADER = re.compile(r"\.(?:\s?\.){2,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=
 
 def recognises(content: bytes, name: str) -> bool:
     """Whether the file is text that is not a delimited table."""
-    if content.startswith((b"%PDF", b"PK\3\4", b"\xd0\xcf\x11\xe0")) or delimited.recognises(content, name):
+    if content.startswith(PRINTED) or is_marked_up(content) or delimited.recognises(content, name):
         return False
     try:
         return is_text(decode(content, name))
