@@ -44,6 +44,7 @@ class Resolver:
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
         self._file_date = date_in_name(stem)
+        self._mentioned = _only_date(context.lines)
         self.order, self.open_order = self._order(lines)
 
     def reading(self, find: Find) -> Reading:
@@ -122,6 +123,9 @@ class Resolver:
             if printed.open and printed.slash != "." and not self.open_order:
                 notes = (*notes, AMBIGUOUS)
             return day, BASES.get(name, "sampled" if name in find.own else "reported"), notes
+        if self._mentioned is not None:
+            day, notes = self._mentioned.on(self.order)
+            return day, "reported", (*notes, ASSUMED) if ASSUMED not in notes else notes
         if self._file_date is not None:
             day, notes = self._file_date.on(self.order)
             return day, "filename", notes
@@ -220,6 +224,12 @@ def _naming_sections(finds: Sequence[Find]) -> set[str]:
             under.setdefault(find.own["section"], set()).add(find.assay.analyte)
     again = any(under[one] & under[other] for one, other in combinations(under, 2))
     return set(under) if again else {name for name in under if field_of(name.split()[0]) in SAMPLE_FIELDS}
+
+
+def _only_date(lines: Sequence[str]) -> PrintedDate | None:
+    """Return the one full date that the text mentions without saying of what; None where it mentions two."""
+    found = {date for line in lines if (date := find_date(line)) and (date.day or date.first)}
+    return found.pop() if len(found) == 1 else None
 
 
 def _names_sample(line: str) -> bool:
