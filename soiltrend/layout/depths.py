@@ -19,6 +19,10 @@ _RANGE = re.compile(
 )
 _SINGLE = re.compile(rf"(?<![\w.,/-])({_NUMBER})\s*-?\s*({_UNIT})(?![\w/])", re.IGNORECASE)
 _UNIT_ALONE = re.compile(rf"(?<![\w])({_UNIT})(?![\w])", re.IGNORECASE)
+_SIGNS = {"½": 1 / 2, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 1 / 4, "¾": 3 / 4}
+_FRACTION = re.compile(
+    r"(?<![\d.,/])(?P<whole>\d+)(?:\s*(?P<sign>[½⅓⅔¼¾])|\s+(?P<top>[1-7])/(?P<bottom>[2-8])(?!\d))"
+)
 DEEPEST_CM = 300.0
 
 Layer = tuple[float, float]
@@ -31,6 +35,7 @@ def find_layer(text: str, unit: str = "") -> Layer | None:
     ``6 in`` alone is the layer from the surface down. None where there is no layer, no unit, or it is
     upside down or deeper than any garden is sampled.
     """
+    text = _FRACTION.sub(_decimal, text)
     found = _RANGE.search(text)
     if found:
         printed = _unit(found[4]) or _unit(found[2]) or unit
@@ -41,6 +46,15 @@ def find_layer(text: str, unit: str = "") -> Layer | None:
     if unit and re.fullmatch(rf"\s*{_NUMBER}\s*", text):
         return _layer(0.0, _number(text), unit)
     return None
+
+
+def _decimal(found: re.Match[str]) -> str:
+    """Write '6 2/3' and '6⅔' as 6.667: the stroke of a fraction is no 'to'."""
+    if found["sign"]:
+        share = _SIGNS[found["sign"]]
+    else:
+        share = int(found["top"]) / int(found["bottom"])
+    return f"{int(found['whole']) + share:.3f}"
 
 
 def depth_unit(text: str) -> str:

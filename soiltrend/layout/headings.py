@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
+from soiltrend.layout.entries import is_result
 from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
 from soiltrend.layout.labels import Label, label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
@@ -152,7 +153,7 @@ def _is_table(columns: Sequence[Heading], rows: Sequence[Line]) -> bool:
     """Whether some row has a number under a name."""
     zones = [column.zone for column in columns if column.label.analyte]
     return any(
-        is_number(word.text) and any(zone.holds(word.middle) for zone in zones)
+        _is_filled(word.text) and any(zone.holds(word.middle) for zone in zones)
         for line in rows[:NEAR]
         for word in line.words
     )
@@ -164,6 +165,11 @@ def _names_stand_below(columns: Sequence[Heading], rows: Sequence[Line]) -> bool
     firsts = [label_of(line.phrases[0].text) for line in rows]
     down = {one.analyte.analyte for one in firsts if one.names_result and one.analyte}
     return len(down) >= 2 and len(down) > len(across)
+
+
+def _is_filled(text: str) -> bool:
+    """Whether a word or cell holds a result, with or without its unit: ``6.5``, ``45 ppm``, ``<5 mg/kg``."""
+    return is_number(text) or (any(c.isdigit() for c in text) and not is_date(text) and is_result(text))
 
 
 def _below(lines: Sequence[Line], position: int) -> list[Line]:
@@ -181,8 +187,12 @@ def _below(lines: Sequence[Line], position: int) -> list[Line]:
 
 
 def _all_notes(line: Line) -> bool:
-    """Whether a line holds only methods and units, though some name an analyte too ('LOI', 'Bray P1')."""
-    return all(match_unit(p.text) or match_method(p.text) or role_of(p.text) for p in line.phrases)
+    """Whether a line holds methods and units, though some name an analyte too ('LOI', 'Bray P1').
+
+    One cell in four may be a method that the program does not know.
+    """
+    notes = sum(_is_note(phrase.text) for phrase in line.phrases)
+    return 4 * notes >= 3 * len(line.phrases)
 
 
 def _is_value(text: str) -> bool:
@@ -239,7 +249,7 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
         line = lines[position]
         if starts_here(lines, position) or idle > NEAR or _is_prose(line):
             break
-        if any(is_number(word.text) for word in line.words):
+        if any(_is_filled(word.text) for word in line.words):
             if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):
                 rows.append(line)
             idle = 0

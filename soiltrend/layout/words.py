@@ -8,6 +8,8 @@ from functools import cache, lru_cache
 from soiltrend.data import load_toml
 
 LONGEST_PAIR = 30
+# SampledDate, sampleID: headings of data exports
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _NUMBER_WORDS = {"nr", "no", "n", "num", "numero", "number", "nummer"}
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}")
 # What a declared layout adds while one report is read: see declare().
@@ -51,7 +53,7 @@ def without_brackets(text: str) -> str:
 def field_of(text: str) -> str:
     """Return the field (``sample``, ``depth``, ``date_sampled`` …) that ``text`` names, or ``""``."""
     spellings = _fields() | _DECLARED_FIELDS
-    for candidate in (text, without_brackets(text)):
+    for candidate in (text, without_brackets(text), _CAMEL.sub(" ", text)):
         found = spellings.get(normal(candidate))
         if found:
             return found
