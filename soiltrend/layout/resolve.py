@@ -15,6 +15,8 @@ from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
 from soiltrend.vocabulary import find_methods, match_unit, methods
 
+# A sample number of so many digits is the laboratory's, where a field is named beside it.
+LAB_DIGITS = 4
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
 BASES = {
@@ -97,6 +99,9 @@ class Resolver:
         return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
 
     def _sample(self, find: Find) -> str:
+        sample, place = find.own.get("sample", ""), find.own.get("field", "")
+        if sample.isdigit() and len(sample) >= LAB_DIGITS and any(c.isalpha() for c in place):
+            return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
         for name in ("bed", "sample", "field"):
             if find.own.get(name):
                 return find.own[name]
