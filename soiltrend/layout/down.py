@@ -214,6 +214,7 @@ class StackReader:
         role = role or _lead_role(entry)
         if not role and any(is_statistic(phrase.text) for phrase in entry.left):
             role = "statistic"
+        role = role or ("" if assay.analyte else "other")
         unit = self._beside(entry, "unit")
         if not role and _is_strange_unit(unit, assay):
             return f"its unit '{unit}' is not known"

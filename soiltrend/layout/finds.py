@@ -110,7 +110,7 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
     return Assay(
         analyte=match.analyte,
         form=match.form,
-        unit=match_unit(unit) if unit else (match.unit or match_unit(printed_unit)),
+        unit=_code(match.analyte, match_unit(unit) if unit else (match.unit or match_unit(printed_unit))),
         unit_printed=printed_unit,
         method=match.method or method_in(method, match.analyte) or method_in(group, match.analyte),
         method_printed=match.method_printed
@@ -120,6 +120,11 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
         printed=label.text,
         notes=match.notes,
     )
+
+
+def _code(analyte: str, unit: str) -> str:
+    """Return the unit's code; a buffer pH that is called an index is a pH."""
+    return "" if analyte in ("ph", "buffer_ph") and unit == "index" else unit
 
 
 def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:

@@ -49,7 +49,8 @@ class Heading:
     def why_left(self) -> str:
         """Why the column's numbers are not taken; ``""`` where they are."""
         role = self.role or (self.assay.kind if self.assay and self.assay.kind in LEFT_KINDS else "")
-        return WHY_LEFT.get(role, "")
+        nameless = self.assay is not None and not self.assay.analyte
+        return WHY_LEFT.get(role, WHY_LEFT["other"] if nameless else "")
 
 
 @dataclass(slots=True)
@@ -377,7 +378,7 @@ def _assay(label: Label, units: list[str], methods: list[str], groups: list[str]
     printed = next((unit_in(text) for text in reversed(groups) if unit_in(text)), "")
     own_unit = units[0] if units else ""
     analyte = label.analyte.analyte if label.analyte else ""
-    if printed and not accepts(analyte, match_unit(printed)):
+    if printed and analyte and not accepts(analyte, match_unit(printed)):
         groups = [text for text in groups if unit_in(text) != printed]
         group = " ".join(groups)
     elif not own_unit and label.analyte and not label.analyte.unit and printed:

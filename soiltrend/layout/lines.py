@@ -53,7 +53,8 @@ def lines_of(page: Page) -> list[Line]:
     """Return the page's lines from top to bottom."""
     lines: list[Line] = []
     rows = _rows(page)
-    rivers = rivers_of(rows) if page.medium == "text" and not any(rule.upright for rule in page.rules) else {}
+    columns = page.medium != "grid" and not any(rule.upright for rule in page.rules)
+    rivers = rivers_of(rows, page.space) if columns else {}
     for index, words in enumerate(rows):
         phrases = tuple(phrase_of(group) for group in _groups(words, page, rivers.get(index, set())))
         top, bottom = min(w.top for w in words), max(w.bottom for w in words)
