@@ -3,11 +3,14 @@
 import io
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from statistics import median
 from typing import Any
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers.document import Page, Rule, Word
+from soiltrend.readers.drawing import without_drawing
+from soiltrend.readers.plain import without_quotes
 
 NAME = "pdf"
 EXPLAINED = "PDF (.pdf)"
@@ -50,7 +53,20 @@ def read(content: bytes, source: str) -> tuple[tuple[Page, ...], tuple[str, ...]
         ) from error
     if not any(page.words for page in pages):
         raise NoText(f"{source}: this PDF holds pictures of pages and no letters.")
-    return pages, ()
+    messages: list[str] = []
+    return tuple(_without_quotes(page, messages) for page in pages), tuple(messages)
+
+
+def _without_quotes(page: Page, messages: list[str]) -> Page:
+    """Leave out the older message that a printed mail quotes."""
+    texts: dict[int, list[str]] = {}
+    for word in page.words:
+        texts.setdefault(word.line, []).append(word.text)
+    lines = [" ".join(texts.get(number, ())) for number in range(1, max(texts, default=0) + 1)]
+    kept = without_quotes(lines, 1, messages)
+    if kept is lines:
+        return page
+    return replace(page, words=tuple(word for word in page.words if kept[word.line - 1]))
 
 
 def _page(page: Any, number: int) -> Page:
@@ -59,10 +75,11 @@ def _page(page: Any, number: int) -> Page:
     flat = 2 * turned < len(letters)
     turn = 0.0 if flat or not letters else 90.0 if _reads_down(page) else 270.0
     words = _words(page) if flat else _turned_words(page)
+    words, bars = without_drawing(words)
     words += _form_words(page)
     sizes = [word["bottom"] - word["top"] for word in words]
     placed = _numbered(words)
-    rules = tuple(_rules(page)) if flat else ()
+    rules = (*(_rules(page) if flat else ()), *bars)
     page.close()
     return Page(
         number=number,

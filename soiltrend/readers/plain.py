@@ -23,7 +23,7 @@ LEAST_BARS = 3
 _FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
 _DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
 # Dots, spaced dots or underscores that lead the eye from a name to its value.
-_LEADER = re.compile(r"\.(?:\s?\.){2,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
+LEADER = re.compile(r"\.(?:\s?\.){2,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
 
 
 def recognises(content: bytes, name: str) -> bool:
@@ -43,14 +43,14 @@ def read(content: bytes, source: str) -> tuple[tuple[Page, ...], tuple[str, ...]
     messages: list[str] = []
     line = 1
     for number, part in enumerate(text.split("\f"), start=1):
-        lines = _without_quotes(part.splitlines(), line, messages)
+        lines = without_quotes(part.splitlines(), line, messages)
         if part.strip():
             pages.append(text_page(lines, number=number, first_line=line))
         line += part.count("\n")
     return tuple(pages), tuple(messages)
 
 
-def _without_quotes(lines: list[str], first: int, messages: list[str]) -> list[str]:
+def without_quotes(lines: list[str], first: int, messages: list[str]) -> list[str]:
     """Blank out an older message quoted in a mail; where the mail holds nothing else, the quote counts."""
     quoted = [index for index, line in enumerate(lines) if _QUOTED.match(line)]
     own = [line for index, line in enumerate(lines) if index not in set(quoted)]
@@ -107,19 +107,20 @@ def _padded(rows: list[str]) -> list[str]:
     ]
 
 
-def _is_frame(line: str) -> bool:
+def is_frame(line: str) -> bool:
+    """Whether a line is drawn with dashes, bars and corners and says nothing."""
     return bool(line.strip()) and bool(_FRAMED.fullmatch(line)) and bool(_DASHES.search(line))
 
 
 def _rules(line: str, index: int) -> list[Rule]:
-    if _is_frame(line):
+    if is_frame(line):
         return [Rule(m.start(), index + 0.5, m.end(), index + 0.5) for m in _DASHES.finditer(line)]
     return [Rule(i, index, i, index + 1) for i, letter in enumerate(line) if letter in UPRIGHT]
 
 
 def _without_drawing(line: str) -> str:
     """Blank out what is drawn rather than written; every other character keeps its place."""
-    if _is_frame(line):
+    if is_frame(line):
         return ""
     line = "".join(" " if letter in UPRIGHT else letter for letter in line)
-    return _LEADER.sub(lambda found: " " * len(found[0]), line)
+    return LEADER.sub(lambda found: " " * len(found[0]), line)
