@@ -16,6 +16,7 @@ from soiltrend.layout.zones import Zone, cell, cell_words, grid_zones, is_number
 from soiltrend.readers.document import Box, Page, box_around
 from soiltrend.vocabulary import match_method, match_unit
 
+OVERLAP = 0.8  # of the shorter of two names, how much must stand under the other
 GAP = 4  # lines without a name that a stack may step over
 HEADINGS = 3  # lines looked at above the first name
 
@@ -133,13 +134,27 @@ def _numbers_samples(parts: Sequence[Phrase]) -> bool:
 
 
 def _put(entry: Entry, stacks: list[Stack], page: Page) -> None:
+    """Put a name to the stack it stands in: by its left edge, else by the names it stands under."""
     near = 0.5 if page.medium == "grid" else 2 * page.space
     for stack in stacks:
         flush_right = bool(entry.left) and abs(stack.entries[-1].x1 - entry.x1) <= 0.3 * page.space
         if abs(stack.x0 - entry.x0) <= near or flush_right:
             stack.entries.append(entry)
             return
+    for stack in stacks if page.medium != "grid" else ():
+        if _below_names(entry, stack):
+            stack.entries.append(entry)
+            return
     stacks.append(Stack(page, entry.x0, [entry]))
+
+
+def _below_names(entry: Entry, stack: Stack) -> bool:
+    """Whether a name set to the right or middle of a column stands under most of the stack's last name."""
+    last = stack.entries[-1]
+    if last.line.index == entry.line.index or not (last.label.analyte and entry.label.analyte):
+        return False
+    shared = min(last.x1, entry.x1) - max(last.x0, entry.x0)
+    return shared >= OVERLAP * min(last.x1 - last.x0, entry.x1 - entry.x0)
 
 
 def _right_edge(stack: Stack, stacks: Sequence[Stack]) -> float:
