@@ -276,7 +276,7 @@ def _zones(names: Sequence[Phrase], rows: Sequence[Line], page: Page) -> list[Zo
     if page.medium == "grid":
         return grid_zones(names)
     results = {index for index, name in enumerate(names) if label_of(name.text).analyte}
-    return zones_below(names, rows, page.space, results)
+    return zones_below(names, rows, page.space, results, page.rules)
 
 
 def _stacked(below: Sequence[Line], zone: Zone, name: Phrase) -> list[str]:

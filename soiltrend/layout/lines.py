@@ -84,7 +84,7 @@ def _groups(words: list[Word], page: Page, rivers: Collection[float]) -> Iterabl
     if page.medium == "grid":
         yield from ([word] for word in words)
         return
-    upright = _upright_rules(words, page.rules)
+    upright = _upright_rules(words, (*page.rules, *page.cuts))
     group = [words[0]]
     for left, right in pairwise(words):
         if right.x0 - left.x1 > page.space or left.x1 in rivers or _parted(left, right, upright):

@@ -176,7 +176,9 @@ def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
         zones = (
             grid_zones(names)
             if stack.page.medium == "grid"
-            else zones_below(names, [row for row in body if row.phrases], stack.page.space)
+            else zones_below(
+                names, [row for row in body if row.phrases], stack.page.space, rules=stack.page.rules
+            )
         )
         if stack.page.medium != "grid":
             zones = _around_names(zones, names, stack.results)

@@ -1,5 +1,6 @@
 """Which words stand under which heading: columns found from the headings and the words below them."""
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -8,7 +9,7 @@ from math import inf
 
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.numerals import is_number
-from soiltrend.readers.document import Word
+from soiltrend.readers.document import Rule, Word
 
 __all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zones_below"]
 
@@ -16,6 +17,7 @@ __all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zo
 SECOND_NUMBERS = 40.0
 TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
 OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
+DOUBLE = 3.0  # a double rule parts two columns as one does
 _BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
 
 
@@ -51,20 +53,45 @@ def grid_zones(headings: Sequence[Phrase]) -> list[Zone]:
 
 
 def zones_below(
-    headings: Sequence[Phrase], body: Sequence[Line], space: float, results: Collection[int] = ()
+    headings: Sequence[Phrase],
+    body: Sequence[Line],
+    space: float,
+    results: Collection[int] = (),
+    rules: Sequence[Rule] = (),
 ) -> list[Zone]:
     """Return one column for each heading, fitted to the words of ``body``.
 
     The words below are gathered to stacks that no blank column parts; the stacks go to the headings in
     order, each to a near one, and no heading gets two stacks of numbers while a neighbour gets none.
     ``results`` are the positions of headings that name results: words left of their numbers are unlikely.
+    Where upright ``rules`` are drawn between headings and through the rows, they part the columns.
     """
     edges = [heading.x0 for heading in headings]
     stacks = _stacks([_whole_cells(line, edges, space) for line in body], OVERLAP * space)
     owner = _assign(headings, stacks, space, results)
     spans = [_span(heading, stacks, owner, index) for index, heading in enumerate(headings)]
-    cuts = [-inf, *(_cut(left, right) for left, right in pairwise(spans)), inf]
-    return [Zone(left, right) for left, right in pairwise(cuts)]
+    drawn = _drawn_through(body, rules)
+    between = [
+        _rule_between(one, other, drawn) or _cut(left, right)
+        for (one, other), (left, right) in zip(pairwise(headings), pairwise(spans), strict=True)
+    ]
+    return [Zone(left, right) for left, right in pairwise([-inf, *between, inf])]
+
+
+def _drawn_through(body: Sequence[Line], rules: Sequence[Rule]) -> list[float]:
+    """Return where upright rules stand beside most rows."""
+    places: list[float] = []
+    for line in body:
+        middle = (line.top + line.bottom) / 2
+        places += {round(rule.x0, 1) for rule in rules if rule.upright and rule.top <= middle <= rule.bottom}
+    return [x for x, count in Counter(places).items() if count * 2 > len(body)]
+
+
+def _rule_between(one: Phrase, other: Phrase, places: Sequence[float]) -> float:
+    """Return the place of the rule between two headings, 0 where there is none or more than one column."""
+    inside = sorted(x for x in places if one.middle < x < other.middle)
+    close = [x for x in inside if x - inside[0] < DOUBLE]
+    return inside[0] if inside and len(close) == len(inside) else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,8 @@ class Page:
     """One page, sheet or file of words in reading order.
 
     ``space`` is the widest gap that still joins two words to one phrase, in the page's measure; a grid
-    has none, for each cell is a phrase of its own. ``name`` is the sheet's name. The boxes are those of the
+    has none, for each cell is a phrase of its own. ``cuts`` part words that stand closer than that and were
+    written apart. ``name`` is the sheet's name. The boxes are those of the
     page after a turn to the left by ``turned`` degrees; ``scanned`` words were seen by character recognition.
     """
 
@@ -60,6 +61,7 @@ class Page:
     medium: Medium
     words: tuple[Word, ...]
     rules: tuple[Rule, ...] = ()
+    cuts: tuple[Rule, ...] = ()
     space: float = 0.0
     name: str = ""
     turned: float = 0.0

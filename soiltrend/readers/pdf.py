@@ -8,6 +8,7 @@ from statistics import median
 from typing import Any
 
 from soiltrend.errors import UnreadableFile
+from soiltrend.readers.blanks import cuts_between
 from soiltrend.readers.document import Page, Rule, Word
 from soiltrend.readers.drawing import without_drawing
 from soiltrend.readers.plain import without_quotes
@@ -75,9 +76,11 @@ def _page(page: Any, number: int) -> Page:
     flat = 2 * turned < len(letters)
     turn = 0.0 if flat or not letters else 90.0 if _reads_down(page) else 270.0
     words = _words(page) if flat else _turned_words(page)
-    words, bars = without_drawing(words)
-    words += _form_words(page)
+    printed, bars = without_drawing(words)
+    words = [*printed, *_form_words(page)]
     sizes = [word["bottom"] - word["top"] for word in words]
+    space = WORD_GAP * median(sizes) if sizes else 0.0
+    cuts = tuple(cuts_between(printed, letters, space)) if flat else ()
     placed = _numbered(words)
     rules = (*(_rules(page) if flat else ()), *bars)
     page.close()
@@ -86,7 +89,8 @@ def _page(page: Any, number: int) -> Page:
         medium="drawn",
         words=placed,
         rules=rules,
-        space=WORD_GAP * median(sizes) if sizes else 0.0,
+        cuts=cuts,
+        space=space,
         turned=turn,
     )
 
