@@ -1,284 +1,60 @@
 """Names with values right of them: sheets of pairs, tables with analytes down, long and transposed tables."""
 
-import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field
 
-from soiltrend.layout.depths import depth_unit
-from soiltrend.layout.entries import Entry, bare, is_result
-from soiltrend.layout.finds import (
-    WHY_LEFT,
-    Assay,
-    Find,
-    Harvest,
-    Spot,
-    assay_of,
-    method_in,
-    parse,
-    place_of,
-    unit_in,
-)
-from soiltrend.layout.headings import LEFT_KINDS
+from soiltrend.layout.finds import Harvest
 from soiltrend.layout.lines import Line
-from soiltrend.layout.ranges import is_range
-from soiltrend.layout.sections import ROLES, Section, sections_of
-from soiltrend.layout.stacks import Column, Stack, box_of, cell_of, find_stacks
-from soiltrend.layout.words import is_statistic, role_of
-from soiltrend.layout.zones import Zone, cell
+from soiltrend.layout.sections import sections_of
+from soiltrend.layout.stackreader import StackReader
+from soiltrend.layout.stacks import Stack, find_stacks
 from soiltrend.readers.document import Page
-from soiltrend.vocabulary import match_unit
 
-IDENTITY = ("bed", "sample", "field", "lab_number")
+EDGE_LINES = 4  # lines of a page's head and foot around a table that goes on
+
+
+@dataclass(slots=True)
+class Down:
+    """What reading the stacks of a page gives: their lines and left edges, and the table that may go on."""
+
+    lines: set[int] = field(default_factory=set)
+    edges: tuple[float, ...] = ()
+    going_on: StackReader | None = None
 
 
 def read_stacks(
-    lines: Sequence[Line], page: Page, index: int, harvest: Harvest, used: set[int], *, several: bool
-) -> tuple[set[int], tuple[float, ...]]:
+    lines: Sequence[Line],
+    page: Page,
+    index: int,
+    harvest: Harvest,
+    used: set[int],
+    *,
+    several: bool,
+    before: StackReader | None = None,
+) -> Down:
     """Read every stack of names on a page into ``harvest``.
 
-    Returns the lines that belong to a stack, and the left edges of the stacks.
+    ``before`` is the table that the page before ended with: its rows may go on here without headings.
     """
     sections = sections_of(lines, used)
-    taken: set[int] = set()
     stacks = find_stacks(lines, page, used)
+    down = Down(edges=tuple(sorted(stack.x0 for stack in stacks if len(stack.results) > 1)))
     for stack in stacks:
-        reader = StackReader(stack, sections, index, harvest, several)
+        last: dict[str, str] = {}
+        if before is not None and _goes_on(stack, before.stack):
+            stack.heading, stack.columns = before.stack.heading, before.stack.columns
+            last = before.last
+        reader = StackReader(stack, sections, index, harvest, several, last)
         reader.read()
-        taken.update(entry.line.index for entry in stack.results)
-    return taken, tuple(sorted(stack.x0 for stack in stacks if len(stack.results) > 1))
+        down.lines.update(entry.line.index for entry in stack.results)
+        at_foot = bool(lines) and lines[-1].index - stack.entries[-1].line.index <= EDGE_LINES
+        down.going_on = reader if at_foot and stack.heading else None
+    return down
 
 
-def _of_year(entry: Entry) -> dict[str, str]:
-    return {"column_date": entry.label.year} if entry.label.year else {}
-
-
-def _lead_role(entry: Entry) -> str:
-    """Return what a whole line holds by its first words: 'Fertilizer to apply:  N 8  P2O5 0'."""
-    role = role_of(entry.line.phrases[0].text.rstrip(" :"))
-    return role if role in ROLES else ""
-
-
-def _is_strange_unit(unit: str, assay: Assay) -> bool:
-    """Whether a unit is printed that the program does not know; a dash or 'pH units' is none."""
-    if not unit or match_unit(unit) or assay.unit or assay.analyte in ("ph", "buffer_ph"):
+def _goes_on(stack: Stack, before: Stack) -> bool:
+    """Whether rows at the head of a page have no headings and fit the columns of the page before."""
+    if stack.heading or stack.page.medium == "grid" or stack.results[0].line.index > EDGE_LINES:
         return False
-    return any(c.isalpha() for c in unit) and not role_of(unit)
-
-
-class StackReader:
-    """Reads one stack, row by row; knows which of its columns hold results and of which sample."""
-
-    def __init__(
-        self, stack: Stack, sections: dict[int, Section], index: int, harvest: Harvest, several: bool
-    ) -> None:
-        self.stack = stack
-        self.sections = sections
-        self.index = index
-        self.harvest = harvest
-        self.several = several
-        self.last: dict[str, str] = {}
-        self._fields_of_columns()
-        self.values = self._value_columns()
-        self.others = [c for c in stack.columns if c not in self.values]
-
-    def read(self) -> None:
-        """Take or leave every number of the stack."""
-        for entry in self.stack.entries:
-            if entry.label.analyte:
-                self._row(entry)
-
-    def _value_columns(self) -> list[Column]:
-        """Return the columns that hold results: those called so, else those of numbers with a name."""
-        numbers = [c for c in self.stack.columns if c.role in ("numbers", "value") or c.unit]
-        called = [c for c in numbers if c.role == "value" or c.unit]
-        if called:
-            return called
-        if self.stack.heading or all(c.own for c in numbers):
-            return numbers
-        return numbers[:1]
-
-    def _fields_of_columns(self) -> None:
-        """Give each column what the rows of fields say of it: samples, layers and dates over columns."""
-        for entry in self.stack.entries:
-            name = entry.label.field
-            if not name or name == "other":
-                continue
-            if len(entry.items) < 2:
-                continue
-            told = self._over_columns(entry)
-            if len(told) >= 2:
-                unit = depth_unit(f"{entry.label.text} {self._beside(entry, 'unit')}")
-                for column, text in told:
-                    column.own[name] = text
-                    if unit and name.startswith("depth"):
-                        column.own.setdefault("depth_unit", unit)
-
-    def _value(self, entry: Entry, column: Column) -> str:
-        """Return the cell of a column of results; a name printed over it pushes the result to its right."""
-        pushed = (
-            column is self.values[0] and self.stack.columns[0] is not column and entry.x1 > column.zone.x0
-        )
-        if pushed and self.stack.heading and entry.items and is_result(entry.items[0].text):
-            return entry.items[0].text
-        return self._first_of_several(entry, column) or cell_of(entry, column)
-
-    def _qualified(self, text: str, entry: Entry) -> str:
-        """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
-        mark = self._beside(entry, "qualifier")
-        if not text or not mark:
-            return text
-        return f"{mark}{text}" if mark in "<>≤≥=" else f"{text} {mark}"
-
-    def _first_of_several(self, entry: Entry, column: Column) -> str:
-        """Return the result of a cell that a range fell into, as it does where rows are out of line."""
-        inside = [item for item in entry.items if column.zone.holds(item.middle)]
-        if len(inside) != 2 or not is_result(inside[0].text) or column.loose:
-            return ""
-        empty = [c for c in self.stack.columns if c.role in ("range", "limit") and not cell_of(entry, c)]
-        if not is_range(inside[1].text) and not (empty and is_result(inside[1].text)):
-            return ""
-        self.harvest.leave(
-            inside[1].text, bare(entry.label.text), self._place(entry, column), WHY_LEFT["range"]
-        )
-        return inside[0].text
-
-    def _over_columns(self, entry: Entry) -> list[tuple[Column, str]]:
-        """Return what a row of fields says of each column: one text for each, or the text over it."""
-        columns = [c for c in self.stack.columns if c.role in ("numbers", "value", "")]
-        columns = [column for column in columns if not column.zone.holds(entry.x0)]
-        if len(columns) == len(entry.items):
-            return [(column, item.text) for column, item in zip(columns, entry.items, strict=True)]
-        told = [(column, cell_of(entry, column)) for column in columns]
-        return [(column, text) for column, text in told if text]
-
-    def _row(self, entry: Entry) -> None:
-        own = self._own(entry)
-        assay = self._assay(entry)
-        why = self._why_left(entry, assay)
-        taken = False
-        for column in self.values:
-            text = self._qualified(self._value(entry, column), entry)
-            if text:
-                taken = True
-                self._take(entry, column, text, assay, own, why)
-        if not taken and not self.stack.heading and entry.items and is_result(entry.items[0].text):
-            first = entry.items[0]  # pairs set one behind the other stand in no columns
-            self._take(entry, Column(Zone(first.x0, first.x1)), first.text, assay, own, why)
-            return
-        for column in self.others:
-            if not column.field:
-                self._leave_other(entry, column)
-
-    def _own(self, entry: Entry) -> dict[str, str]:
-        """Return what the row says of its sample; where the cell is empty, the row above counts."""
-        own: dict[str, str] = {}
-        for column in self.stack.columns:
-            if column.field:
-                text = cell(entry.line, column.zone)
-                if text:
-                    own[column.field] = text
-                if column.depth_unit:
-                    own["depth_unit"] = column.depth_unit
-        named = {name: own[name] for name in IDENTITY if name in own}
-        if named:
-            self.last = named
-        elif self.last:
-            own = {**self.last, **own}
-        elif entry.left and not any(c.field for c in self.stack.columns):
-            own["left"] = " ".join(phrase.text for phrase in entry.left)
-        return own
-
-    def _assay(self, entry: Entry) -> Assay:
-        section = self.sections.get(entry.line.index, Section())
-        unit = self._beside(entry, "unit")
-        method = self._beside(entry, "method")
-        assay = assay_of(entry.label, unit=unit if match_unit(unit) else "", method=method)
-        if not assay.unit and section.unit:
-            assay = replace(assay, unit=match_unit(section.unit), unit_printed=section.unit)
-        if not assay.method and method_in(section.text, assay.analyte):
-            found = method_in(section.text, assay.analyte)
-            assay = replace(assay, method=found, method_printed=section.text)
-        return assay
-
-    def _beside(self, entry: Entry, role: str) -> str:
-        for column in self.stack.columns:
-            if column.role == role:
-                text = cell_of(entry, column)
-                if text:
-                    return text
-        return ""
-
-    def _why_left(self, entry: Entry, assay: Assay) -> str:
-        section = self.sections.get(entry.line.index, Section())
-        role = entry.label.role or section.role or (assay.kind if assay.kind in LEFT_KINDS else "")
-        role = role or _lead_role(entry)
-        if not role and any(is_statistic(phrase.text) for phrase in entry.left):
-            role = "statistic"
-        role = role or ("" if assay.analyte else "other")
-        unit = self._beside(entry, "unit")
-        if not role and _is_strange_unit(unit, assay):
-            return f"its unit '{unit}' is not known"
-        return WHY_LEFT.get(role, "")
-
-    def _take(
-        self, entry: Entry, column: Column, text: str, assay: Assay, own: dict[str, str], why: str
-    ) -> None:
-        if not why and is_range(text):
-            why = WHY_LEFT["range"]
-        if why:
-            self._leave(entry, column, text, assay.printed, why)
-            return
-        result = parse(text, self.harvest.decimal)
-        if result.status == "text":
-            self._leave(entry, column, text, assay.printed, "it is no number that can be read")
-        if result.status in ("text", "not-run"):
-            return
-        if column.unit:
-            assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
-        numbers = sum(is_result(item.text) for item in entry.items)
-        doubtful = not self.stack.heading and numbers > max(1, len(self.values))
-        self.harvest.finds.append(
-            Find(
-                assay=assay,
-                printed=text,
-                result=result,
-                spot=self._spot(entry, column),
-                own={**own, **column.own, **self._section(entry), **_of_year(entry)},
-                reason=self._reason(entry, column, own),
-                notes=("low-confidence",) if doubtful else (),
-            )
-        )
-
-    def _section(self, entry: Entry) -> dict[str, str]:
-        section = self.sections.get(entry.line.index)
-        return {"section": section.text} if section and section.plain else {}
-
-    def _leave_other(self, entry: Entry, column: Column) -> None:
-        text = cell_of(entry, column)
-        if not text or column.zone.holds(entry.x0) or not re.search(r"\d", text):
-            return
-        if column.role in ("unit", "method", "symbol", "analyte") or not (column.role or column.text):
-            return
-        why = WHY_LEFT.get(column.role) or (
-            f"what the column '{column.text}' holds is not known"
-            if column.text
-            else "another number stands nearer to the name, and no heading tells them apart"
-        )
-        self._leave(entry, column, text, bare(entry.label.text), why)
-
-    def _leave(self, entry: Entry, column: Column, text: str, near: str, why: str) -> None:
-        place = self._place(entry, column)
-        self.harvest.leave(text, near, place, why, self.index, box_of(entry, column))
-
-    def _spot(self, entry: Entry, column: Column) -> Spot:
-        place = self._place(entry, column)
-        return Spot(self.index, entry.line.index, entry.x0, place, box_of(entry, column))
-
-    def _reason(self, entry: Entry, column: Column, own: dict[str, str]) -> str:
-        name = next((own[key] for key in IDENTITY if own.get(key)), "")
-        under = f" under '{column.text}'" if column.text else ""
-        of = f" in a row of '{name}'" if name else ""
-        return f"It stands beside '{bare(entry.label.text)}'{under}{of}."
-
-    def _place(self, entry: Entry, column: Column) -> str:
-        return place_of(self.stack.page, entry.line, column.text, several=self.several)
+    named = [c for c in before.columns if any(c.zone.holds((e.x0 + e.x1) / 2) for e in before.results)]
+    return all(any(c.zone.holds((e.x0 + e.x1) / 2) for c in named) for e in stack.results)

@@ -15,6 +15,7 @@ from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
+from soiltrend.layout.stackreader import StackReader
 from soiltrend.layout.told import read_told
 from soiltrend.layout.twice import keep_one
 from soiltrend.readers.document import Document
@@ -107,11 +108,13 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
     context = Context()
     several = document.several_pages
     going_on: Table | None = None
+    going_down: StackReader | None = None
     for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
         used, going_on = read_tables(lines, page, index, harvest, several=several, before=going_on)
         used |= read_told(lines, page, index, harvest, used, several=several)
-        taken, context.columns[index] = read_stacks(lines, page, index, harvest, used, several=several)
-        used |= _positions(lines, taken)
+        down = read_stacks(lines, page, index, harvest, used, several=several, before=going_down)
+        context.columns[index], going_down = down.edges, down.going_on
+        used |= _positions(lines, down.lines)
         context.told += listen(lines, index, used)
         context.lines += [line.text for position, line in enumerate(lines) if position not in used]
     return context
