@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from soiltrend.layout import headings
+from soiltrend.layout.columns import Heading
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of
-from soiltrend.layout.headings import Heading
 from soiltrend.layout.lines import Line
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+from soiltrend.layout.columns import LEFT_KINDS
 from soiltrend.layout.depths import depth_unit
 from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
@@ -17,7 +18,6 @@ from soiltrend.layout.finds import (
     place_of,
     unit_in,
 )
-from soiltrend.layout.headings import LEFT_KINDS
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.sections import ROLES, Section
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of

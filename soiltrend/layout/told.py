@@ -3,9 +3,9 @@
 import re
 from collections.abc import Sequence
 
+from soiltrend.layout.columns import LEFT_KINDS
 from soiltrend.layout.entries import bare, words_of_name
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, assay_of, parse, place_of
-from soiltrend.layout.headings import LEFT_KINDS
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line
 from soiltrend.readers.document import Page
