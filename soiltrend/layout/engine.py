@@ -16,8 +16,10 @@ from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
 from soiltrend.layout.stackreader import StackReader
+from soiltrend.layout.stacked import whole_headings
 from soiltrend.layout.told import read_told
 from soiltrend.layout.twice import keep_one
+from soiltrend.layout.wrapped import whole_rows
 from soiltrend.readers.document import Document
 from soiltrend.values import decimal_convention
 
@@ -36,7 +38,11 @@ def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) ->
     pages = [lines_of(page) for page in document.pages]
     layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
     with in_force(layout):
-        return _read(document, pages, layout)
+        whole = [
+            whole_headings(whole_rows(lines, page), page)
+            for lines, page in zip(pages, document.pages, strict=True)
+        ]
+        return _read(document, whole, layout)
 
 
 def _read(

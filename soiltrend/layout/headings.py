@@ -180,16 +180,25 @@ def _above(lines: Sequence[Line], position: int, page: Page) -> list[Line]:
     """Return the lines over the names that may be groups or first halves of names, the highest first."""
     found: list[Line] = []
     for line in reversed(lines[max(0, position - STACKED) : position]):
-        gap = (found[-1] if found else lines[position]).top - line.bottom
-        height = (AIR if page.medium == "drawn" else 1) * (line.bottom - line.top)
-        if (
-            gap > height
-            or is_pair_line(line)
-            or any(is_number(p.text) or _is_sentence(p.text) or _tells_date(p.text) for p in line.phrases)
-        ):
+        if not may_be_above(line, found[-1] if found else lines[position], page):
             break
         found.append(line)
     return found[::-1]
+
+
+def may_be_above(line: Line, lower: Line, page: Page) -> bool:
+    """Whether a line may hold groups or first halves of the names on the line below it."""
+    height = (AIR if page.medium == "drawn" else 1) * (line.bottom - line.top)
+    return not (
+        lower.top - line.bottom > height
+        or (is_pair_line(line) and not _may_be_stacked(line))
+        or any(is_number(p.text) or _is_sentence(p.text) or _tells_date(p.text) for p in line.phrases)
+    )
+
+
+def _may_be_stacked(line: Line) -> bool:
+    """Whether a field beside a word can be the halves of two headings: 'no.', 'identification'."""
+    return len(line.phrases) > 2 and not any(c.isdigit() or c == ":" for c in line.text)
 
 
 def _tells_date(text: str) -> bool:

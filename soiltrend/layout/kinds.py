@@ -17,8 +17,9 @@ def looks_like(lines: Sequence[str]) -> str:
     Words in the first lines count more: a soil report may recommend compost and an invoice may list soil
     tests, but each says at its head what it is.
     """
-    kinds = load_toml("report_kinds")["kinds"]
-    lines = [line for line in lines if not _is_prose(line)]
+    table = load_toml("report_kinds")
+    kinds = table["kinds"]
+    lines = [_without_trade(line, table["trade"]) for line in lines if not _is_prose(line)]
     # a name never runs on to the next line: 'Soil & Water' over 'Sampled 3 May' is no water sample
     head = "\n".join(lines[:HEAD_LINES]).casefold()
     body = "\n".join(lines).casefold()
@@ -31,6 +32,12 @@ def looks_like(lines: Sequence[str]) -> str:
 def says_soil(lines: Sequence[str]) -> bool:
     """Whether any line uses the words of a soil test."""
     return _score(load_toml("report_kinds")["kinds"][SOIL], "", "\n".join(lines).casefold()) > 0
+
+
+def _without_trade(line: str, trade: dict[str, list[str]]) -> str:
+    """Leave out what else a laboratory tests: 'Soil & Water Testing' says nothing of water."""
+    soil, joint, other = ("|".join(trade[name]) for name in ("soil", "joint", "other"))
+    return re.sub(rf"\b({soil})\b\s*(?:{joint})\s*(?:{other})\w*", r"\1", line, flags=re.IGNORECASE)
 
 
 def _is_prose(line: str) -> bool:

@@ -1,0 +1,166 @@
+"""Headings over several lines → one line of whole headings, where that explains more columns."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from soiltrend.layout import headings
+from soiltrend.layout.labels import split_headings
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.zones import is_number
+from soiltrend.readers.document import Page, Word
+
+LEAST_NUMBERS = 2  # numbers that make a line a row of results
+MOST_LINES = 9  # lines of one block of headings
+TOUCH = 0.02  # of the height of a line: less is no overlap
+SUBSCRIPT = 0.15  # of the height of a line, how far a subscript may be off the letter it belongs to
+
+
+def whole_headings(lines: Sequence[Line], page: Page) -> list[Line]:
+    """Return the page's lines with each block of stacked headings put to one line, its groups above it.
+
+    A block is put together only where more of the columns are understood than line by line.
+    """
+    found = list(lines)
+    if page.medium == "grid":
+        return found
+    position = 0
+    while position < len(found):
+        if is_row(found[position]) and position and not is_row(found[position - 1]):
+            block = _block(found, position, page)
+            whole = _best(found, block, position, page)
+            if whole is not None:
+                found[block:position] = whole
+                position = block + len(whole)
+        position += 1
+    return renumbered(found)
+
+
+def renumbered(lines: Sequence[Line]) -> list[Line]:
+    """Return the lines with their indices as they now follow each other."""
+    return [replace(line, index=index) for index, line in enumerate(lines)]
+
+
+def is_row(line: Line) -> bool:
+    """Whether a line holds results: two numbers or more."""
+    return sum(is_number(word.text) for word in line.words) >= LEAST_NUMBERS
+
+
+def _block(lines: Sequence[Line], row: int, page: Page) -> int:
+    """Return the first of the lines above a row that may be headings of its table."""
+    first = row
+    while first and row - first < MOST_LINES:
+        if is_row(lines[first - 1]) or not headings.may_be_above(lines[first - 1], lines[first], page):
+            break
+        first -= 1
+    return first
+
+
+def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line] | None:
+    """Return the block's lines with its headings whole; None where nothing more is understood by that."""
+    if row - first < 2:
+        return None
+    by_line = [_explained(lines, position, page) for position in range(first, row)]
+    plain = next((count for count in by_line if count), 0)  # the first line that names columns is the table's
+    best: list[Line] | None = None
+    most = plain + 1
+    for start in range(row - 2, first - 1, -1):
+        for tight in (True, False):
+            groups, base = _whole(lines[start:row], page, tight)
+            block = [*lines[first:start], *groups, base]
+            trial = renumbered([*lines[:first], *block, *lines[row:]])
+            explained = _explained(trial, first + len(block) - 1, page)
+            if explained >= most:
+                most, best = explained, block
+    return best
+
+
+def _explained(lines: Sequence[Line], position: int, page: Page) -> int:
+    """Count the columns that are understood where the line at ``position`` names them."""
+    found = headings.find(lines, position, page)
+    if found is None:
+        return 0
+    return sum(bool(column.label.field or (column.assay and not column.why_left)) for column in found.columns)
+
+
+@dataclass(slots=True)
+class _Cell:
+    """One heading being put together, from its lowest line upwards."""
+
+    words: list[Word]
+    text: str
+    x0: float
+    x1: float
+
+    def add(self, upper: Phrase) -> None:
+        """Put a phrase from the line above before the rest."""
+        self.words = [*upper.words, *self.words]
+        self.text = joined(upper.text, self.text)
+        self.x0, self.x1 = min(self.x0, upper.x0), max(self.x1, upper.x1)
+
+    def touches(self, phrase: Phrase | Word, least: float) -> bool:
+        """Whether the two stand over each other."""
+        return min(self.x1, phrase.x1) - max(self.x0, phrase.x0) > least
+
+
+def joined(upper: str, lower: str) -> str:
+    """Join two lines of one cell; a hyphen before a small letter parts a word."""
+    if upper.endswith("-") and lower[:1].islower():
+        return upper[:-1] + lower
+    return upper + lower if upper.endswith(("-", "/")) and lower[:1].isalnum() else f"{upper} {lower}"
+
+
+def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], Line]:
+    """Return the groups above the headings, a line each, and the headings as one line."""
+    cells: list[_Cell] = []
+    groups: list[Line] = []
+    least = TOUCH * (block[-1].bottom - block[-1].top)
+    for line in reversed(_with_subscripts(block)):
+        over = []
+        for phrase in (part for whole in line.phrases for part in split_headings(whole)):
+            touched = [cell for cell in cells if cell.touches(phrase, least)]
+            if len(touched) > 1 and not (tight and _shared_out(phrase, touched, least)):
+                over.append(phrase)
+            elif len(touched) == 1:
+                touched[0].add(phrase)
+            elif not touched:
+                cells.append(_Cell(list(phrase.words), phrase.text, phrase.x0, phrase.x1))
+        if over:
+            groups.insert(0, replace(line, phrases=tuple(over)))
+    names = [Phrase(tuple(c.words), c.text, c.x0, c.x1) for c in sorted(cells, key=lambda c: c.x0)]
+    top = min(word.top for name in names for word in name.words)
+    return groups, Line(block[-1].index, block[-1].number, top, block[-1].bottom, tuple(names))
+
+
+def _shared_out(phrase: Phrase, cells: Sequence[_Cell], least: float) -> bool:
+    """Give each word of a phrase to the one cell it stands over; False where a cell or word is left out."""
+    owners = [[cell for cell in cells if cell.touches(word, least)] for word in phrase.words]
+    if any(len(own) != 1 for own in owners) or {id(own[0]) for own in owners} != {id(c) for c in cells}:
+        return False
+    for word, own in reversed(list(zip(phrase.words, owners, strict=True))):
+        own[0].add(Phrase((word,), word.text, word.x0, word.x1))
+    return True
+
+
+def _with_subscripts(block: Sequence[Line]) -> list[Line]:
+    """Put small letters set lower behind the word they touch: 'pH' and 'Ca' are 'pHCa'."""
+    lines = [list(line.phrases) for line in block]
+    for upper in range(len(block)):
+        for lower in range(upper + 1, len(block)):
+            if block[lower].top >= block[upper].bottom:
+                break
+            for small in list(lines[lower]):
+                _attach(small, lines, upper, lower)
+    return [
+        replace(line, phrases=tuple(phrases)) for line, phrases in zip(block, lines, strict=True) if phrases
+    ]
+
+
+def _attach(small: Phrase, lines: list[list[Phrase]], upper: int, lower: int) -> None:
+    for index, phrase in enumerate(lines[upper]):
+        last, first = phrase.words[-1], small.words[0]
+        near = SUBSCRIPT * (last.bottom - last.top)
+        if abs(first.x0 - last.x1) <= near and first.top < last.bottom - near:
+            text = phrase.text + small.text
+            lines[upper][index] = Phrase((*phrase.words, *small.words), text, phrase.x0, small.x1)
+            lines[lower].remove(small)
+            return

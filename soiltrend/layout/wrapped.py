@@ -1,0 +1,117 @@
+"""Names that run over two or three lines of one row → that row: told from rows by how close they stand."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+from statistics import median
+
+from soiltrend.layout.labels import label_of
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.stacked import joined, renumbered
+from soiltrend.layout.zones import is_number
+from soiltrend.readers.document import Page
+
+LEAST_NUMBERS = 3  # numbers that make a line a row of a table with analytes across
+CLOSE = 0.75  # of the distance between rows: what stands closer to a row belongs to it
+LEADING = 1.5  # heights of a line from one line of a cell to the next
+MOST_LINES = 3  # further lines of one name, above and below its row
+
+
+def whole_rows(lines: Sequence[Line], page: Page) -> list[Line]:
+    """Return the page's lines with each name of several lines put into its row.
+
+    Only drawn pages are looked at: in a text all lines are equally far apart.
+    """
+    rows = [position for position, line in enumerate(lines) if _is_row(line)]
+    if page.medium != "drawn" or len(rows) < 2:
+        return list(lines)
+    owner = _owners(lines, rows)
+    parts: dict[int, list[int]] = {}
+    for position, row in owner.items():
+        parts.setdefault(row, []).append(position)
+    found = []
+    for position, line in enumerate(lines):
+        if position not in owner:
+            found.append(_with(line, [lines[other] for other in sorted(parts.get(position, ()))]))
+    return renumbered(found)
+
+
+def _is_row(line: Line) -> bool:
+    numbers = sum(is_number(phrase.text.split()[0]) for phrase in line.phrases)
+    return numbers >= LEAST_NUMBERS and not label_of(line.phrases[0].text).names_result
+
+
+def _owners(lines: Sequence[Line], rows: Sequence[int]) -> dict[int, int]:
+    """Return the row of each line that goes on with a row's name."""
+    pitch = _pitch(lines, rows)
+    owner: dict[int, int] = {}
+    for row in rows:
+        for step in (-1, 1):
+            last = row
+            for position in range(row + step, row + step * (MOST_LINES + 1), step):
+                if not 0 <= position < len(lines) or not _goes_on(lines, position, last, row, pitch):
+                    break
+                nearer = owner.get(position)
+                if nearer is not None and _off(lines, position, nearer) <= _off(lines, position, row):
+                    break
+                owner[position] = row
+                last = position
+    return owner
+
+
+def _pitch(lines: Sequence[Line], rows: Sequence[int]) -> float:
+    """Return how far apart the rows of the page usually are."""
+    return median(lines[lower].top - lines[upper].top for upper, lower in pairwise(rows))
+
+
+def _goes_on(lines: Sequence[Line], position: int, last: int, row: int, pitch: float) -> bool:
+    """Whether a line holds nothing but more of the words at the head of a row, and stands close to it."""
+    line = lines[position]
+    height = line.bottom - line.top
+    if abs(line.top - lines[last].top) > min(LEADING * height, CLOSE * pitch):
+        return False
+    names = _names(lines[row])
+    return bool(names) and all(_under_one(phrase, lines[row], names) for phrase in line.phrases)
+
+
+def _names(row: Line) -> list[Phrase]:
+    """Return the words at the head of a row, before its first number."""
+    first = next(
+        i for i, phrase in enumerate(row.phrases) if is_number(phrase.text) or i == len(row.phrases) - 1
+    )
+    return list(row.phrases[:first]) or [row.phrases[0]]
+
+
+def _under_one(phrase: Phrase, row: Line, names: Sequence[Phrase]) -> bool:
+    """Whether a phrase stands over or under one of the names, and over or under nothing else of the row."""
+    over = [other for other in row.phrases if min(phrase.x1, other.x1) > max(phrase.x0, other.x0)]
+    return len(over) == 1 and any(over[0] is name for name in names)
+
+
+def _off(lines: Sequence[Line], position: int, row: int) -> float:
+    return abs(lines[position].top - lines[row].top)
+
+
+def _with(row: Line, parts: Sequence[Line]) -> Line:
+    """Put the other lines of a row's names into the row, in the order of reading."""
+    if not parts:
+        return row
+    phrases = list(row.phrases)
+    for index, name in enumerate(row.phrases):
+        more = [(part, phrase) for part in parts for phrase in part.phrases if _over(phrase, name)]
+        if more:
+            whole = sorted([(row, name), *more], key=lambda pair: pair[0].top)
+            phrases[index] = _one(tuple(phrase for _, phrase in whole))
+    return replace(row, phrases=tuple(phrases))
+
+
+def _over(phrase: Phrase, name: Phrase) -> bool:
+    return min(phrase.x1, name.x1) > max(phrase.x0, name.x0)
+
+
+def _one(parts: tuple[Phrase, ...]) -> Phrase:
+    text = parts[0].text
+    for part in parts[1:]:
+        text = joined(text, part.text)
+    words = tuple(word for part in parts for word in part.words)
+    return Phrase(words, text, min(p.x0 for p in parts), max(p.x1 for p in parts))
