@@ -15,8 +15,8 @@ from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
-from soiltrend.layout.stackreader import StackReader
 from soiltrend.layout.stacked import whole_headings
+from soiltrend.layout.stackreader import StackReader
 from soiltrend.layout.told import read_told
 from soiltrend.layout.twice import keep_one
 from soiltrend.layout.wrapped import whole_rows

@@ -29,6 +29,13 @@ class Entry:
     items: tuple[Phrase, ...]
     left: tuple[Phrase, ...] = ()
 
+    @property
+    def inline(self) -> bool:
+        """Whether name and value stand in one phrase, as pairs outside the columns of a table do."""
+        if not self.items:
+            return False
+        return any(p.x0 <= self.x0 and self.items[0].x0 < p.x1 for p in self.line.phrases)
+
 
 def entries_of(line: Line) -> list[Entry]:
     """Return the line's names of results and fields, each with the phrases that follow it."""

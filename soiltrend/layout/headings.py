@@ -19,6 +19,7 @@ STACKED = 3  # lines of headings above, and of units and methods below, the line
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
+FULL = 4  # a line with so many times fewer numbers than the fullest row is a note below the table
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 
 
@@ -234,7 +235,12 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
             idle = 0
         else:
             idle += 1
-    return rows
+    most = max((_filled(line) for line in rows), default=0)
+    return [line for line in rows if FULL * _filled(line) >= most]
+
+
+def _filled(line: Line) -> int:
+    return sum(_is_filled(word.text) for word in line.words)
 
 
 def _with_corner(names: list[Phrase], rows: Sequence[Line], page: Page) -> list[Phrase]:

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from soiltrend.layout import headings
 from soiltrend.layout.labels import split_headings
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.zones import is_number
+from soiltrend.layout.zones import Zone, is_number
 from soiltrend.readers.document import Page, Word
 
 LEAST_NUMBERS = 2  # numbers that make a line a row of results
+FIRST_ROWS = 6  # rows looked at to see which columns hold something
 MOST_LINES = 9  # lines of one block of headings
 TOUCH = 0.02  # of the height of a line: less is no overlap
 SUBSCRIPT = 0.15  # of the height of a line, how far a subscript may be off the letter it belongs to
@@ -79,7 +80,15 @@ def _explained(lines: Sequence[Line], position: int, page: Page) -> int:
     found = headings.find(lines, position, page)
     if found is None:
         return 0
-    return sum(bool(column.label.field or (column.assay and not column.why_left)) for column in found.columns)
+    rows = [line for line in lines[found.body :] if is_row(line)][:FIRST_ROWS]
+    return sum(
+        bool(column.label.field or (column.assay and not column.why_left and _is_filled(column.zone, rows)))
+        for column in found.columns
+    )
+
+
+def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:
+    return any(zone.holds(word.middle) for row in rows for word in row.words)
 
 
 @dataclass(slots=True)

@@ -147,7 +147,8 @@ class StackReader:
             if text:
                 taken = True
                 self._take(entry, column, text, assay, own, why)
-        if not taken and not self.stack.heading and entry.items and is_result(entry.items[0].text):
+        outside = entry.inline or not self.stack.heading
+        if not taken and outside and entry.items and is_result(entry.items[0].text):
             first = entry.items[0]  # pairs set one behind the other stand in no columns
             self._take(entry, Column(Zone(first.x0, first.x1)), first.text, assay, own, why)
             return

@@ -8,7 +8,7 @@ from math import inf
 from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, is_layer
 from soiltrend.layout.entries import Entry, entries_of, is_result
-from soiltrend.layout.labels import Label, label_of, split_headings
+from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase, phrase_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.words import role_of
@@ -56,17 +56,17 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     """Return every stack of names on the page, with its columns."""
     finished: list[Stack] = []
     open_stacks: list[Stack] = []
-    called: Phrase | None = None
+    called: Sequence[Phrase] = ()
     for position, line in enumerate(_unwrapped(lines, used)):
         if position in used or is_heading(line):
             finished += open_stacks
             open_stacks = []
-            called = _called_analytes(line, page)
+            called = _called(line)
             continue
         stale = [s for s in open_stacks if line.index - s.entries[-1].line.index > GAP]
         finished += stale
         open_stacks = [s for s in open_stacks if s not in stale]
-        for entry in _under(called, entries_of(line)):
+        for entry in _under(called, entries_of(line), page):
             _put(entry, open_stacks, page)
     stacks = [stack for stack in finished + open_stacks if stack.results]
     for stack in stacks:
@@ -75,17 +75,20 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     return stacks
 
 
-def _called_analytes(heading: Line, page: Page) -> Phrase | None:
-    """Return the heading of a grid's column of names: names elsewhere in its rows are methods and notes."""
-    called = [phrase for phrase in heading.phrases if role_of(phrase.text) == "analyte"]
-    return called[0] if page.medium == "grid" and len(called) == 1 else None
+NOT_NAMES = {"method", "unit", "range", "rating", "value", "limit", "uncertainty"}
 
 
-def _under(called: Phrase | None, entries: list[Entry]) -> list[Entry]:
-    """Keep the names under the heading of names; all that stands right of one is its own."""
-    if called is None:
+def _called(heading: Line) -> Sequence[Phrase]:
+    """Return the headings of a table with one column of names; nothing where it has none or several."""
+    names = [phrase for phrase in heading.phrases if role_of(phrase.text) == "analyte"]
+    return heading.phrases if len(names) == 1 else ()
+
+
+def _under(called: Sequence[Phrase], entries: list[Entry], page: Page) -> list[Entry]:
+    """Keep the names under the heading of names: what stands in a column of methods or notes is none."""
+    if not called or not any(entry.label.analyte for entry in entries):
         return entries
-    kept = [entry for entry in entries if entry.label.field or called.x0 <= entry.x0 < called.x1]
+    kept = [entry for entry in entries if entry.label.field or not _is_elsewhere(entry, called, page)]
     if len(kept) == len(entries) or not any(entry.label.analyte for entry in kept):
         return kept
     line = kept[0].line
@@ -95,6 +98,15 @@ def _under(called: Phrase | None, entries: list[Entry]) -> list[Entry]:
         else entry
         for entry in kept
     ]
+
+
+def _is_elsewhere(entry: Entry, called: Sequence[Phrase], page: Page) -> bool:
+    """Whether a name stands under the heading of another column than that of the names."""
+    names = next(phrase for phrase in called if role_of(phrase.text) == "analyte")
+    if page.medium == "grid":
+        return not names.x0 <= entry.x0 < names.x1
+    under = [phrase for phrase in called if min(phrase.x1, entry.x1) > max(phrase.x0, entry.x0)]
+    return bool(under) and all(role_of(phrase.text) in NOT_NAMES for phrase in under)
 
 
 def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
@@ -159,7 +171,7 @@ def _below_names(entry: Entry, stack: Stack) -> bool:
 
 def _right_edge(stack: Stack, stacks: Sequence[Stack]) -> float:
     """Return where the next column of names begins, among stacks that stand beside this one."""
-    lines = {entry.line.index for entry in stack.entries}
+    lines = {entry.line.index for entry in stack.entries if not entry.inline}
     beside = [
         other.x0
         for other in stacks
@@ -350,6 +362,3 @@ def _kind(text: str) -> str:
     if match_method(text):
         return "method"
     return "rating" if not any(c.isdigit() for c in text) else ""
-
-
-_ = Label

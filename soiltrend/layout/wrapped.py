@@ -5,6 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 
+from soiltrend.layout.entries import is_result
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.stacked import joined, renumbered
@@ -44,15 +45,18 @@ def _is_row(line: Line) -> bool:
 def _owners(lines: Sequence[Line], rows: Sequence[int]) -> dict[int, int]:
     """Return the row of each line that goes on with a row's name."""
     pitch = _pitch(lines, rows)
+    names = [phrase for row in rows for phrase in _names(lines[row])]
     owner: dict[int, int] = {}
     for row in rows:
         for step in (-1, 1):
             last = row
             for position in range(row + step, row + step * (MOST_LINES + 1), step):
-                if not 0 <= position < len(lines) or not _goes_on(lines, position, last, row, pitch):
+                if not 0 <= position < len(lines) or not _is_close(lines[position], lines[last], pitch):
                     break
                 nearer = owner.get(position)
                 if nearer is not None and _off(lines, position, nearer) <= _off(lines, position, row):
+                    break
+                if not all(_is_name(phrase, lines[row], names) for phrase in lines[position].phrases):
                     break
                 owner[position] = row
                 last = position
@@ -64,28 +68,22 @@ def _pitch(lines: Sequence[Line], rows: Sequence[int]) -> float:
     return median(lines[lower].top - lines[upper].top for upper, lower in pairwise(rows))
 
 
-def _goes_on(lines: Sequence[Line], position: int, last: int, row: int, pitch: float) -> bool:
-    """Whether a line holds nothing but more of the words at the head of a row, and stands close to it."""
-    line = lines[position]
-    height = line.bottom - line.top
-    if abs(line.top - lines[last].top) > min(LEADING * height, CLOSE * pitch):
-        return False
-    names = _names(lines[row])
-    return bool(names) and all(_under_one(phrase, lines[row], names) for phrase in line.phrases)
+def _is_close(line: Line, last: Line, pitch: float) -> bool:
+    """Whether a line stands closer to the last one of a row than rows stand to each other."""
+    return abs(line.top - last.top) <= min(LEADING * (line.bottom - line.top), CLOSE * pitch)
 
 
 def _names(row: Line) -> list[Phrase]:
-    """Return the words at the head of a row, before its first number."""
-    first = next(
-        i for i, phrase in enumerate(row.phrases) if is_number(phrase.text) or i == len(row.phrases) - 1
-    )
-    return list(row.phrases[:first]) or [row.phrases[0]]
+    """Return the phrases of a row that are no numbers."""
+    return [phrase for phrase in row.phrases if not is_result(phrase.text)]
 
 
-def _under_one(phrase: Phrase, row: Line, names: Sequence[Phrase]) -> bool:
-    """Whether a phrase stands over or under one of the names, and over or under nothing else of the row."""
-    over = [other for other in row.phrases if min(phrase.x1, other.x1) > max(phrase.x0, other.x0)]
-    return len(over) == 1 and any(over[0] is name for name in names)
+def _is_name(phrase: Phrase, row: Line, names: Sequence[Phrase]) -> bool:
+    """Whether a phrase goes on with one name of the row, or is the name that the row itself lacks."""
+    over = [other for other in row.phrases if _over(phrase, other)]
+    if over:
+        return len(over) == 1 and not is_result(over[0].text)
+    return any(_over(phrase, name) for name in names)
 
 
 def _off(lines: Sequence[Line], position: int, row: int) -> float:
@@ -94,22 +92,23 @@ def _off(lines: Sequence[Line], position: int, row: int) -> float:
 
 def _with(row: Line, parts: Sequence[Line]) -> Line:
     """Put the other lines of a row's names into the row, in the order of reading."""
-    if not parts:
-        return row
-    phrases = list(row.phrases)
-    for index, name in enumerate(row.phrases):
-        more = [(part, phrase) for part in parts for phrase in part.phrases if _over(phrase, name)]
-        if more:
-            whole = sorted([(row, name), *more], key=lambda pair: pair[0].top)
-            phrases[index] = _one(tuple(phrase for _, phrase in whole))
-    return replace(row, phrases=tuple(phrases))
+    cells: list[list[tuple[float, Phrase]]] = [[(row.top, phrase)] for phrase in row.phrases]
+    for part in parts:
+        for phrase in part.phrases:
+            own = next((cell for cell in cells if any(_over(phrase, other) for _, other in cell)), None)
+            if own is None:
+                cells.append([(part.top, phrase)])
+            else:
+                own.append((part.top, phrase))
+    whole = [_one([phrase for _, phrase in sorted(cell, key=lambda pair: pair[0])]) for cell in cells]
+    return replace(row, phrases=tuple(sorted(whole, key=lambda phrase: phrase.x0)))
 
 
 def _over(phrase: Phrase, name: Phrase) -> bool:
     return min(phrase.x1, name.x1) > max(phrase.x0, name.x0)
 
 
-def _one(parts: tuple[Phrase, ...]) -> Phrase:
+def _one(parts: Sequence[Phrase]) -> Phrase:
     text = parts[0].text
     for part in parts[1:]:
         text = joined(text, part.text)

@@ -12,6 +12,7 @@ from soiltrend.readers.blanks import cuts_between
 from soiltrend.readers.document import Page, Rule, Word
 from soiltrend.readers.drawing import without_drawing
 from soiltrend.readers.plain import without_quotes
+from soiltrend.readers.scripts import with_scripts
 
 NAME = "pdf"
 EXPLAINED = "PDF (.pdf)"
@@ -76,7 +77,7 @@ def _page(page: Any, number: int) -> Page:
     flat = 2 * turned < len(letters)
     turn = 0.0 if flat or not letters else 90.0 if _reads_down(page) else 270.0
     words = _words(page) if flat else _turned_words(page)
-    printed, bars = without_drawing(words)
+    printed, bars = without_drawing(with_scripts(words))
     words = [*printed, *_form_words(page)]
     sizes = [word["bottom"] - word["top"] for word in words]
     space = WORD_GAP * median(sizes) if sizes else 0.0
