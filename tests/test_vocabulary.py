@@ -10,7 +10,7 @@ import string
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from soiltrend.data import load_toml
@@ -489,6 +489,7 @@ def test_any_text_is_read_without_an_error(text: str) -> None:
     st.sampled_from(sorted({"recommended", "rating", "optimum", "last year", "index"})),
 )
 def test_no_kind_word_ever_leaves_a_heading_a_result(row: dict[str, str], word: str) -> None:
+    assume(not (row["analyte"] == "buffer_ph" and word == "index"))  # the SMP index is a buffer pH
     match = match_analyte(f"{row['heading']} {word}")
     assert match is None or not match.is_result
 

@@ -11,7 +11,7 @@ INNER = (
     r"(?-i:P2O5|P205|K2O|K20|CaCO3|MgO|CaO|Na2O|NO3-N|NH4-N|SO4-S|NO3|NH4|SO4|PO4"
     r"|Mg|Ca|Na|Zn|Fe|Mn|Cu|P|K|N|S|B|C)"
 )
-_PER = r"\s*(?:/|\bper\b|\bpro\b|\bpar\b|\bpor\b|\bje\b|_per_|_)\s*"
+_PER = r"\s*(?:/|\bper\b|\bpro\b|\bpar\b|\bpor\b|\bje\b|_per_)\s*"
 
 
 def _loose(text: str) -> str:
@@ -32,7 +32,9 @@ def _pattern(spelling: str) -> str:
     if not slash or not denominator:
         return _loose(spelling)
     inner = rf"(?:\s*{INNER})?" if re.fullmatch(r"[a-z.#]+", fold(numerator)) else ""
-    gap = r"|\s+" if len(numerator) > 1 and len(denominator) > 1 else ""
+    long = len(numerator) > 1 and len(denominator) > 1
+    # 'Mg M3' and 'Mg_M3' are magnesium by Mehlich 3 and no megagram per cubic metre
+    gap = "" if denominator == "m3" else r"|\s*_\s*|\s+" if long else r"|\s*_\s*"
     divided = rf"(?:{_PER}{gap}){_loose(denominator)}"
     return rf"{_loose(numerator)}{inner}(?:{_power(denominator)}|{divided})"
 

@@ -152,6 +152,8 @@ def _group(line: Line) -> str:
 
 def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
     """Take the results of one row. Returns whether it was a row of this table."""
+    if table.page.medium != "grid" and headings.is_prose(line):
+        return False
     cells = {id(column): cell(line, column.zone) for column in table.results}
     if not any(any(c.isdigit() for c in text) for text in cells.values()):
         return False

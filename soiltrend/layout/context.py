@@ -90,7 +90,9 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
     """Return (field, text, left edge) of each field that a line tells."""
     found: list[tuple[str, str, float]] = []
     numbered: list[tuple[str, str, float]] = []
+    other: list[Phrase] = []
     phrases = line.phrases
+    taken = None
     for index, phrase in enumerate(phrases):
         inside = _inside(phrase)
         if inside:
@@ -100,9 +102,12 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
             found.append((name, _with_unit(name, phrase.text, following.text.lstrip(" :=")), phrase.x0))
+            taken = following
         elif not name:
             numbered += _numbered(phrase)
-    return [*(found or _loose(line)), *numbered]
+            other += [phrase] if phrase is not taken else []
+    loose = [told for told in _loose(other) if told[0] != "date"] if found else _loose(phrases)
+    return [*found, *loose, *numbered]
 
 
 def _with_unit(name: str, label: str, text: str) -> str:
@@ -175,10 +180,10 @@ def _is_label(phrase: Phrase) -> bool:
     return bool(label.field or label.analyte or label.role) or phrase.text.rstrip().endswith(":")
 
 
-def _loose(line: Line) -> list[tuple[str, str, float]]:
-    """Return what a line tells without a name and colon: a lone date, 'sampled 5 May 2021', 'top 15 cm'."""
+def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
+    """Return what phrases tell without a name and colon: a lone date, 'sampled 5 May 2021', 'top 15 cm'."""
     found: list[tuple[str, str, float]] = []
-    for phrase in line.phrases:
+    for phrase in phrases:
         date_field = _date_field(phrase.text)
         if date_field:
             found.append((date_field, phrase.text, phrase.x0))

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from soiltrend.layout.entries import Entry, is_result
 from soiltrend.layout.finds import Harvest
 from soiltrend.layout.lines import Line
 from soiltrend.layout.sections import sections_of
@@ -46,10 +47,15 @@ def read_stacks(
             last = before.last
         reader = StackReader(stack, sections, index, harvest, several, last)
         reader.read()
-        down.lines.update(entry.line.index for entry in stack.results)
+        down.lines.update(entry.line.index for entry in stack.results if _gives_result(entry))
         at_foot = bool(lines) and lines[-1].index - stack.entries[-1].line.index <= EDGE_LINES
         down.going_on = reader if at_foot and stack.heading else None
     return down
+
+
+def _gives_result(entry: Entry) -> bool:
+    """Whether anything beside a name is a result; 'Phosphorus by Bray P1.  Crop: beans' tells a method."""
+    return any(is_result(item.text) for item in entry.items)
 
 
 def _goes_on(stack: Stack, before: Stack) -> bool:

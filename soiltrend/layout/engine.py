@@ -9,7 +9,7 @@ from soiltrend.layout.agreement import check_arithmetic
 from soiltrend.layout.context import Context, listen
 from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
-from soiltrend.layout.finds import Harvest
+from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
 from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
@@ -64,7 +64,8 @@ def _read(
     )
     if given.defaults.date_order and not resolver.open_order:
         resolver.order, resolver.open_order = given.defaults.date_order, True
-    named, nameless = _with_sample([given.completed(resolver.reading(find)) for find in harvest.finds])
+    finds = _of_this_report(harvest, resolver)
+    named, nameless = _with_sample([given.completed(resolver.reading(find)) for find in finds])
     kept = keep_one(named)
     found = check_arithmetic(kept.readings)
     harvest.left += [*nameless, *kept.left]
@@ -84,6 +85,16 @@ def _read(
         messages=(*document.messages, *harvest.messages, *resolver.messages),
         turned=tuple(page.turned for page in document.pages),
     )
+
+
+def _of_this_report(harvest: Harvest, resolver: Resolver) -> list[Find]:
+    """Leave alone the results of earlier years that a report repeats beside its own."""
+    earlier = [find for find in harvest.finds if resolver.is_of_earlier_year(find)]
+    for find in earlier:
+        spot = find.spot
+        why = WHY_LEFT["previous"]
+        harvest.leave(find.printed, find.assay.printed, spot.place, why, spot.page, spot.box)
+    return [find for find in harvest.finds if find not in earlier]
 
 
 def _said_kind(pages: Sequence[Sequence[Line]], found: Sequence[Reading], harvest: Harvest) -> str:

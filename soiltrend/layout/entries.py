@@ -152,13 +152,16 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
     if label.analyte is None or following is None:
         return False
     if label.analyte.weak:
-        return is_number(following.text.split()[0]) or _unit_and_number(parts[index + 1 :])
+        return is_number(following.text.split()[0]) or _note_and_result(parts[index + 1 :])
     return True
 
 
-def _unit_and_number(parts: Sequence[Phrase]) -> bool:
-    """Whether a unit and then a number follow: they support a name that is also a common word."""
-    return len(parts) > 1 and bool(match_unit(parts[0].text)) and is_number(parts[1].text.split()[0])
+def _note_and_result(parts: Sequence[Phrase]) -> bool:
+    """Whether a unit or method and then a result follow: they support a name that is also a common word."""
+    if len(parts) < 2 or not is_result(parts[1].text):
+        return False
+    text = parts[0].text
+    return bool(match_unit(text) or (match_method(text) and not label_of(text).analyte))
 
 
 def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:

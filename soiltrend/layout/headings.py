@@ -210,7 +210,7 @@ def _tells_date(text: str) -> bool:
     return bool(field_of(text.casefold().partition(date.text)[0]))
 
 
-def _is_prose(line: Line) -> bool:
+def is_prose(line: Line) -> bool:
     """Whether a phrase of the line runs on in words: a footnote, no row of results."""
     words = max((phrase.text.split() for phrase in line.phrases), key=len)
     plain = sum(word.strip(".,;:()").isalpha() for word in words)
@@ -227,7 +227,7 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
     idle = 0
     for position in range(body, min(len(lines), body + SAMPLED_ROWS)):
         line = lines[position]
-        if starts_here(lines, position) or idle > NEAR or _is_prose(line):
+        if starts_here(lines, position) or idle > NEAR or is_prose(line):
             break
         if any(_is_filled(word.text) for word in line.words):
             if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
-from soiltrend.layout.depths import Layer, find_layer
+from soiltrend.layout.depths import Layer, find_layer, is_layer
 from soiltrend.layout.finds import Find, unit_in, with_unit_of_cell
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
@@ -17,6 +17,7 @@ from soiltrend.vocabulary import find_methods, match_unit, methods
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
 LAB_DIGITS = 4
+SENTENCE_WORDS = 5  # words of a line that may go on in the next
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
 BASES = {
@@ -42,7 +43,7 @@ class Resolver:
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
-        stating = [line for line in context.lines if not _names_sample(line)]
+        stating = _whole_sentences([line for line in context.lines if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
         self._file_date = date_in_name(stem)
@@ -95,6 +96,20 @@ class Resolver:
             box=find.spot.box,
         )
 
+    def is_of_earlier_year(self, find: Find) -> bool:
+        """Whether a column is headed by another year than that of the report's own date.
+
+        Such results have reports of their own; a year alone does not say the day.
+        """
+        printed = find_date(find.own.get("column_date", ""))
+        if printed is None or printed.month or printed.first or "date_sampled" in find.own:
+            return False
+        for name in ("date_sampled", "date_received", "date_reported", "date"):
+            told = find_date(self._told(find, name))
+            if told and (told.day or told.first):
+                return told.year != printed.year
+        return False
+
     def _told(self, find: Find, name: str) -> str:
         return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
 
@@ -113,7 +128,7 @@ class Resolver:
         for name in ("group", "section", "lab_number"):
             text = find.own.get(name, "")
             if text and (name != "section" or text in self._sections):
-                return text
+                return name_in_heading(text) if name == "section" else text
         return self._told(find, "lab_number") or self._told(find, "titled")
 
     def _date(self, find: Find) -> tuple[date | None, str, tuple[str, ...]]:
@@ -192,6 +207,15 @@ class Resolver:
         return orders.pop() if len(orders) == 1 else ""
 
 
+def name_in_heading(text: str) -> str:
+    """Return the sample's name in a line over its results: 'Sample Transect A, layer 0-10 cm'."""
+    parts = re.split(r"\s*[,;|]\s*|\s+[(–-]\s*", text.rstrip(" )"))
+    kept = [part for part in parts if not is_layer(part)]
+    name = text if len(kept) == len(parts) or not kept else text[: text.index(kept[-1]) + len(kept[-1])]
+    first, _, rest = name.partition(" ")
+    return rest if field_of(first) == "sample" and rest and not rest[:1].isdigit() else name
+
+
 @dataclass(frozen=True, slots=True)
 class General:
     """The one method that a report states for its nutrients as a whole, and for which it is believed."""
@@ -235,6 +259,17 @@ def _only_date(lines: Sequence[str]) -> PrintedDate | None:
     """Return the one full date that the text mentions without saying of what; None where it mentions two."""
     found = {date for line in lines if (date := find_date(line)) and (date.day or date.first)}
     return found.pop() if len(found) == 1 else None
+
+
+def _whole_sentences(lines: Sequence[str]) -> list[str]:
+    """Join a line that goes on with a small letter to the line before it."""
+    joined: list[str] = []
+    for line in lines:
+        if joined and line[:1].islower() and len(joined[-1].split()) >= SENTENCE_WORDS:
+            joined[-1] = f"{joined[-1]} {line}"
+        else:
+            joined.append(line)
+    return joined
 
 
 def _names_sample(line: str) -> bool:

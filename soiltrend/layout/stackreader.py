@@ -18,6 +18,7 @@ from soiltrend.layout.finds import (
     place_of,
     unit_in,
 )
+from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.sections import ROLES, Section
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of
@@ -36,6 +37,15 @@ def _lead_role(entry: Entry) -> str:
     """Return what a whole line holds by its first words: 'Fertilizer to apply:  N 8  P2O5 0'."""
     role = role_of(entry.line.phrases[0].text.rstrip(" :"))
     return role if role in ROLES else ""
+
+
+def _of_lead(entry: Entry) -> Label:
+    """Return what a name is under the words that lead its line: 'Percent saturation:  K 3.4  Mg 26.3'."""
+    lead = entry.line.phrases[0]
+    whole = label_of(f"{bare(lead.text)} {bare(entry.label.text)}")
+    if lead.x0 < entry.x0 and whole.names_result and whole.analyte and whole.analyte.kind == "saturation":
+        return replace(entry.label, analyte=whole.analyte)
+    return entry.label
 
 
 def _is_strange_unit(unit: str, assay: Assay) -> bool:
@@ -179,7 +189,7 @@ class StackReader:
         section = self.sections.get(entry.line.index, Section())
         unit = self._beside(entry, "unit")
         method = self._beside(entry, "method")
-        assay = assay_of(entry.label, unit=unit if match_unit(unit) else "", method=method)
+        assay = assay_of(_of_lead(entry), unit=unit if match_unit(unit) else "", method=method)
         if not assay.unit and section.unit:
             assay = replace(assay, unit=match_unit(section.unit), unit_printed=section.unit)
         if not assay.method and method_in(section.text, assay.analyte):

@@ -43,6 +43,7 @@ class Stack:
     x0: float
     entries: list[Entry]
     right: float = inf
+    left: float = -inf
     heading: Line | None = None
     columns: list[Column] = dataclasses.field(default_factory=list)
 
@@ -71,6 +72,9 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
     stacks = [stack for stack in finished + open_stacks if stack.results]
     for stack in stacks:
         stack.right = _right_edge(stack, stacks)
+    for stack in stacks:
+        beside = [other for other in stacks if other.right == stack.x0]
+        stack.left = stack.x0 if beside and not any(entry.left for entry in stack.results) else -inf
         _find_columns(stack, lines, used)
     return stacks
 
@@ -102,6 +106,8 @@ def _under(called: Sequence[Phrase], entries: list[Entry], page: Page) -> list[E
 
 def _is_elsewhere(entry: Entry, called: Sequence[Phrase], page: Page) -> bool:
     """Whether a name stands under the heading of another column than that of the names."""
+    if entry.inline:
+        return False
     names = next(phrase for phrase in called if role_of(phrase.text) == "analyte")
     if page.medium == "grid":
         return not names.x0 <= entry.x0 < names.x1
@@ -181,7 +187,7 @@ def _right_edge(stack: Stack, stacks: Sequence[Stack]) -> float:
 
 
 def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
-    rows = [entry.line for entry in stack.results]
+    rows = [entry.line for entry in stack.results if not entry.inline]
     names = _heading_names(stack, lines, used)
     if names:
         body = [_clipped(row, stack) for row in rows]
@@ -247,14 +253,14 @@ def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[
         if is_heading(line) or _names_samples(parts, stack):
             stack.heading = line
             return _with_names_column(parts, stack)
-        if entries:
-            break
+        if entries and not all(entry.label.field and len(entry.items) > 1 for entry in entries):
+            break  # a row of fields, one for each column, stands between the headings and the results
     return []
 
 
 def _parts_over(line: Line, stack: Stack) -> list[Phrase]:
     """Return the headings on a line; where there are as many phrases as columns, 'Zn bed' is one of them."""
-    whole = [phrase for phrase in line.phrases if phrase.x0 < stack.right]
+    whole = [phrase for phrase in line.phrases if phrase.x0 < stack.right and phrase.x1 > stack.left]
     columns = len(_item_zones(stack)) + any(entry.left for entry in stack.results)
     if len(whole) > columns:
         return whole

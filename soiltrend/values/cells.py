@@ -33,6 +33,10 @@ _STARTS_WITH_DIGIT = re.compile(rf"(?P<rating>)(?P<about>)(?P<before>)(?P<number
 _RANGE = re.compile(rf"{NUMBER}\s*(?:-|–|to|bis|à|a|\.\.\.?)\s*{NUMBER}\s*\D{{0,12}}")
 
 
+# 'pH = 5.8': the sign leads on from the name and is no part of the result.
+_EQUALS = re.compile(r"^=\s+(?=[<>\d])")
+
+
 @lru_cache(maxsize=16384)
 def parse_result(text: str, decimal: str | None = None) -> Result:
     """Take one printed result apart.
@@ -51,7 +55,7 @@ def parse_result(text: str, decimal: str | None = None) -> Result:
     """
     unmarked = _FOOTNOTE_DIGITS.sub("", text)
     cell = fold_case_kept(unmarked.replace("&lt;", "<").replace("&gt;", ">")).strip()
-    cell = re.sub(r"\s+", " ", cell)
+    cell = _EQUALS.sub("", re.sub(r"\s+", " ", cell))
     if len(cell) > LONGEST or _OTHER_DIGITS.search(unmarked):
         return Result()
     found = _by_rules(cell, decimal)

@@ -95,6 +95,8 @@ def _rating(rest: str) -> tuple[Around, int] | None:
         return Around(rating=found["rating"], notes=("footnote",) if bracketed else ()), found.end()
     if found := _MARK.match(rest):
         return Around(notes=("footnote",)), found.end()
+    if found := _COMMENT.match(rest):
+        return Around(rating=found[1]), found.end()
     return None
 
 
@@ -104,6 +106,10 @@ def _rating_pattern() -> re.Pattern[str]:
     listed = sorted({fold(w) for key in ("rating_words", "rating_letters") for w in table[key]}, key=len)
     body = "|".join(re.escape(word) for word in reversed(listed))
     return re.compile(rf"[(\[-]?\s*(?P<rating>(?:{body})[+-]*)(?![a-z0-9])\s*[)\]]?", re.IGNORECASE)
+
+
+# A remark in brackets behind a value rates it: no number, no unit and no symbol stands in it.
+_COMMENT = re.compile(r"\(\s*([^\W\d_]{3}[^\d()/%<>=]{0,30}?)\s*\)\s*$")
 
 
 def _merge(known: Around, new: Around) -> Around:

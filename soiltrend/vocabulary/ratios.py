@@ -7,6 +7,7 @@ from soiltrend.vocabulary.choice import Chosen, choose
 from soiltrend.vocabulary.lexicon import cut
 from soiltrend.vocabulary.match import AnalyteMatch, Words, why
 
+CATIONS = {"potassium": "k", "calcium": "ca", "magnesium": "mg", "sodium": "na"}
 _EDGES = f" :/.;,()[]{GAP}"
 
 
@@ -16,10 +17,27 @@ def ratio(words: Words) -> AnalyteMatch | None:
         return None
     texture = any(c.entry.analyte in ("sand", "silt", "clay") for c in words.having("analyte"))
     if not texture and _halves(words.phrase.bare, "[:/÷]"):
+        share = _share(words)
+        if share:
+            return share
         return AnalyteMatch(analyte="", kind="ratio", why=why("ratio"), unit=words.phrase.unit)
     if _halves(words.phrase.bare, "[+&/:]"):
         return AnalyteMatch(analyte="", kind="other", why="several analytes together", unit=words.phrase.unit)
     return None
+
+
+def _share(words: Words) -> AnalyteMatch | None:
+    """Return the base saturation that a cation over the exchange capacity is: ``K/CEC`` (French reports)."""
+    names = [c.entry.analyte for c in words.having("analyte")]
+    if len(names) != 2 or names[1] != "cec" or names[0] not in CATIONS or ":" in words.phrase.bare:
+        return None
+    return AnalyteMatch(
+        analyte=f"base_saturation_{CATIONS[names[0]]}",
+        kind="saturation",
+        unit=words.phrase.unit,
+        unit_printed=words.phrase.unit_printed,
+        why=why("saturation"),
+    )
 
 
 def _halves(bare: str, separator: str) -> bool:

@@ -1,9 +1,10 @@
 """Method words in cells and sentences: ``P and K by Mehlich-3 (ICP), OM by loss on ignition``."""
 
 import re
+import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import groupby
 
 from soiltrend.data import load_toml
@@ -16,7 +17,7 @@ from soiltrend.vocabulary.phrase import Phrase, read_phrase
 Given = tuple[str | None, str, str]
 
 # A full stop ends a clause only after a whole word: 'sat. paste', 'No. 3' and '0.5 M' go on.
-_CLAUSE = re.compile(r"[;|\n]|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)")
+_CLAUSE = re.compile(r"[;|\n]|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)|(?<=\d)\.\s+(?=[^\W\d_]{3})")
 
 
 @lru_cache(maxsize=2048)
@@ -51,10 +52,54 @@ def find_methods(sentence: str) -> tuple[Given, ...]:
     for a method with no analyte beside it, such as ``Extractant: Mehlich-3``.
     """
     found: list[Given] = []
-    for clause in _CLAUSE.split(sentence):
+    for clause in (part for whole in _CLAUSE.split(sentence) for part in _parted_at_groups(whole)):
         phrase = read_phrase(clause)
-        found.extend(_of_clause(phrase, choose(cut(phrase.words), "")))
+        given = list(_of_clause(phrase, choose(cut(phrase.words), "")))
+        found.extend(_with_groups(clause, given))
     return tuple(dict.fromkeys(found))
+
+
+def _parted_at_groups(clause: str) -> list[str]:
+    """Part 'P by Olsen, cations by ammonium acetate' before each group that comes after a method."""
+    parts: list[str] = []
+    start = 0
+    for place in sorted({word.start() for words, _ in _groups() for word in words.finditer(clause)}):
+        before = clause[start:place]
+        words = [word for word in choose(cut(read_phrase(before).words), "") if _counts(word)]
+        if (any(map(_is_method, words)) and not _is_method(words[0])) or (words and parts):
+            parts.append(before)
+            start = place
+    return [*parts, clause[start:]]
+
+
+def _with_groups(clause: str, given: list[Given]) -> Iterator[Given]:
+    """Put the members of a group ('exchangeable cations') in the place of a method that names no analyte."""
+    groups = [(word.start(), members) for words, members in _groups() for word in words.finditer(clause)]
+    places = [clause.find(printed) for _, _, printed in given]
+    for place, (analyte, method, printed) in zip(places, given, strict=True):
+        members = _members_beside(place, groups, places)
+        fitting = [name for name in members if name in methods()[method].applies]
+        if analyte is not None or not fitting:
+            yield analyte, method, printed
+        yield from ((name, method, printed) for name in fitting)
+
+
+def _members_beside(
+    place: int, groups: Sequence[tuple[int, tuple[str, ...]]], places: Sequence[int]
+) -> list[str]:
+    """Return the members of the groups that stand before a method, or behind it where methods come first."""
+    group_first = bool(groups) and min(groups)[0] < min(places)
+    before = max((other for other in places if other < place), default=-1)
+    behind = min((other for other in places if other > place), default=sys.maxsize)
+    low, high = (before, place) if group_first else (place, behind)
+    return [name for start, members in groups if low < start < high for name in members]
+
+
+@cache
+def _groups() -> tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]:
+    rows = load_toml("methods")["together"].values()
+    found = (("|".join(row["words"]), tuple(row["analytes"])) for row in rows)
+    return tuple((re.compile(rf"\b(?:{words})\b", re.IGNORECASE), members) for words, members in found)
 
 
 @dataclass(frozen=True, slots=True)
