@@ -13,6 +13,7 @@ from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
+EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(
@@ -78,6 +79,9 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
         if position not in used:
             told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in fields_on(line))
             found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
+            if position + 1 < len(lines):
+                boxed = _boxed(line, lines[position + 1])
+                found += [Told(name, text, page, line.index, x0) for name, text, x0 in boxed]
     return found
 
 
@@ -108,6 +112,19 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
             other += [phrase] if phrase is not taken else []
     loose = [told for told in _loose(other) if told[0] != "date"] if found else _loose(phrases)
     return [*found, *loose, *numbered]
+
+
+def _boxed(labels: Line, values: Line) -> list[tuple[str, str, float]]:
+    """Return the fields of boxes, a label above a text set flush left: 'Sampled' over '4/3/2022'."""
+    names = [field_of(phrase.text.rstrip(" :")) for phrase in labels.phrases]
+    if len(names) < 2 or not all(names) or any(field_of(phrase.text) for phrase in values.phrases):
+        return []
+    near = EVEN * (labels.bottom - labels.top)
+    found = []
+    for name, label in zip(names, labels.phrases, strict=True):
+        below = [phrase for phrase in values.phrases if abs(phrase.x0 - label.x0) <= near]
+        found += [(name, below[0].text, label.x0)] if len(below) == 1 else []
+    return found if len(found) == len(values.phrases) else []
 
 
 def _with_unit(name: str, label: str, text: str) -> str:

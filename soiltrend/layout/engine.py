@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import PurePath
 
 from soiltrend.layout.across import Table, read_tables
@@ -24,6 +25,7 @@ from soiltrend.readers.document import Document
 from soiltrend.values import decimal_convention
 
 SOIL_TEST = "soil test"
+BILLS = ("invoice", "price list")
 # Numbers with a mark in them; digits inside a word (P2O5) and dates are none.
 _NUMBERS = re.compile(r"(?<![\w.,:/-])\d[\d'.,]*[.,]\d+(?![\w.,:/-])")
 NOTHING = "no laboratory report"
@@ -49,6 +51,7 @@ def _read(
     document: Document, pages: Sequence[Sequence[Line]], layout: DeclaredLayout | None
 ) -> ReportReading:
     given = layout or NOTHING_DECLARED
+    document, pages = _without_bills(document, pages)
     kind = looks_like([line.text for lines in pages for line in lines])
     if kind != SOIL_TEST:
         return ReportReading(
@@ -85,6 +88,25 @@ def _read(
         messages=(*document.messages, *harvest.messages, *resolver.messages),
         turned=tuple(page.turned for page in document.pages),
     )
+
+
+def _without_bills(
+    document: Document, pages: Sequence[Sequence[Line]]
+) -> tuple[Document, Sequence[Sequence[Line]]]:
+    """Leave out the sheets or pages that bill the analyses on the others."""
+    kinds = [looks_like([line.text for line in lines]) for lines in pages]
+    bills = {index for index, kind in enumerate(kinds) if kind in BILLS}
+    if not bills or len(bills) == len(pages):
+        return document, pages
+    kept = [index for index in range(len(pages)) if index not in bills]
+    names = ", ".join(document.pages[index].name or f"page {document.pages[index].number}" for index in bills)
+    message = f"{names} looks like {kinds[min(bills)]} and was not read."
+    rest = replace(
+        document,
+        pages=tuple(document.pages[index] for index in kept),
+        messages=(*document.messages, message),
+    )
+    return rest, [pages[index] for index in kept]
 
 
 def _of_this_report(harvest: Harvest, resolver: Resolver) -> list[Find]:

@@ -46,7 +46,10 @@ class Line:
 
 def phrase_of(words: Sequence[Word]) -> Phrase:
     """Join words of one line to one phrase."""
-    return Phrase(tuple(words), " ".join(word.text for word in words), words[0].x0, words[-1].x1)
+    said = [word.text for word in words if word.text.strip("-_=–—.")] or [word.text for word in words]
+    around = len(words) > 2 and words[0].text not in said and words[-1].text not in said
+    text = " ".join(said if around else (word.text for word in words))  # '----- ppm -----' is 'ppm'
+    return Phrase(tuple(words), text, words[0].x0, words[-1].x1)
 
 
 def lines_of(page: Page) -> list[Line]:

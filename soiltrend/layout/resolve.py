@@ -2,14 +2,15 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
 from soiltrend.layout.depths import Layer, find_layer, is_layer
-from soiltrend.layout.finds import Find, unit_in, with_unit_of_cell
+from soiltrend.layout.finds import Assay, Find, unit_in, with_unit_of_cell
+from soiltrend.layout.footnotes import told_units
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
@@ -46,6 +47,7 @@ class Resolver:
         stating = _whole_sentences([line for line in context.lines if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
+        self._units = told_units(context.lines)
         self._file_date = date_in_name(stem)
         self._mentioned = _only_date(context.lines)
         self.order, self.open_order = self._order(lines)
@@ -53,6 +55,7 @@ class Resolver:
     def reading(self, find: Find) -> Reading:
         """Return the find with everything that belongs to it."""
         assay = with_unit_of_cell(find.assay, find.result.unit)
+        assay = self._with_told_unit(assay, find)
         day, basis, date_notes = self._date(find)
         layer, layer_notes = self._layer(find)
         method, printed = assay.method, assay.method_printed
@@ -95,6 +98,13 @@ class Resolver:
             page=find.spot.page + 1,
             box=find.spot.box,
         )
+
+    def _with_told_unit(self, assay: Assay, find: Find) -> Assay:
+        """Give a result without a unit of its own the one that a footnote or a line for all tells."""
+        if assay.unit or assay.unit_printed or find.result.unit:
+            return assay
+        unit = self._units.of(assay.printed, assay.analyte)
+        return replace(assay, unit=match_unit(unit), unit_printed=unit) if unit else assay
 
     def is_of_earlier_year(self, find: Find) -> bool:
         """Whether a column is headed by another year than that of the report's own date.

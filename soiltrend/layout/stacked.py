@@ -1,10 +1,11 @@
 """Headings over several lines → one line of whole headings, where that explains more columns."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from soiltrend.layout import headings
-from soiltrend.layout.labels import split_headings
+from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.zones import Zone, is_number
 from soiltrend.readers.document import Page, Word
@@ -91,6 +92,11 @@ def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:
     return any(zone.holds(word.middle) for row in rows for word in row.words)
 
 
+# A word of letters only, parted at its end, and what can go on with it.
+_PARTED = re.compile(r"[^\W\d_]{2}[-\u2010]$")
+_REST = re.compile(r"[^\W\d_]{2}")
+
+
 @dataclass(slots=True)
 class _Cell:
     """One heading being put together, from its lowest line upwards."""
@@ -112,8 +118,8 @@ class _Cell:
 
 
 def joined(upper: str, lower: str) -> str:
-    """Join two lines of one cell; a hyphen before a small letter parts a word."""
-    if upper.endswith("-") and lower[:1].islower():
+    """Join two lines of one cell: 'PHOS-' and 'PHORUS' are one word, 'NO3-' and 'N' keep their hyphen."""
+    if _PARTED.search(upper) and _REST.match(lower) and upper[-2].isupper() == lower[1].isupper():
         return upper[:-1] + lower
     return upper + lower if upper.endswith(("-", "/")) and lower[:1].isalnum() else f"{upper} {lower}"
 
@@ -127,6 +133,8 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
         over = []
         for phrase in (part for whole in line.phrases for part in split_headings(whole)):
             touched = [cell for cell in cells if cell.touches(phrase, least)]
+            if len(touched) > 1 and _named_by(phrase, touched):
+                continue
             if len(touched) > 1 and not (tight and _shared_out(phrase, touched, least)):
                 over.append(phrase)
             elif len(touched) == 1:
@@ -138,6 +146,20 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
     names = [Phrase(tuple(c.words), c.text, c.x0, c.x1) for c in sorted(cells, key=lambda c: c.x0)]
     top = min(word.top for name in names for word in name.words)
     return groups, Line(block[-1].index, block[-1].number, top, block[-1].bottom, tuple(names))
+
+
+def _named_by(phrase: Phrase, cells: Sequence[_Cell]) -> bool:
+    """Name cells by the analyte above them where they hold units and ratings only: 'mg/l', 'Index'."""
+    if not label_of(phrase.text).names_result or any(_says_what(cell.text) for cell in cells):
+        return False
+    for cell in cells:
+        cell.text = f"{phrase.text} {cell.text}"
+    return True
+
+
+def _says_what(text: str) -> bool:
+    label = label_of(text)
+    return bool(label.analyte or label.field or not label.known)
 
 
 def _shared_out(phrase: Phrase, cells: Sequence[_Cell], least: float) -> bool:

@@ -24,6 +24,7 @@ from soiltrend.layout.sections import ROLES, Section
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
+from soiltrend.values import Result
 from soiltrend.vocabulary import match_unit
 
 IDENTITY = ("bed", "sample", "field", "lab_number")
@@ -46,6 +47,12 @@ def _of_lead(entry: Entry) -> Label:
     if lead.x0 < entry.x0 and whole.names_result and whole.analyte and whole.analyte.kind == "saturation":
         return replace(entry.label, analyte=whole.analyte)
     return entry.label
+
+
+def _unit_after_name(entry: Entry) -> str:
+    """Return a unit that stands between a name and its result."""
+    first = entry.items[0].text if len(entry.items) > 1 else ""
+    return first if match_unit(first) and is_result(entry.items[1].text) else ""
 
 
 def _is_strange_unit(unit: str, assay: Assay) -> bool:
@@ -125,6 +132,13 @@ class StackReader:
             return text
         return f"{mark}{text}" if mark in "<>≤≥=" else f"{text} {mark}"
 
+    def _with_limit(self, result: Result, entry: Entry) -> Result:
+        """Give a result that was not detected the limit that stands in a column of its own."""
+        if result.status != "not-detected" or result.number is not None:
+            return result
+        limit = parse(self._beside(entry, "limit"), self.harvest.decimal)
+        return result if limit.number is None else replace(result, number=limit.number, notes=())
+
     def _first_of_several(self, entry: Entry, column: Column) -> str:
         """Return the result of a cell that a range fell into, as it does where rows are out of line."""
         inside = [item for item in entry.items if column.zone.holds(item.middle)]
@@ -187,7 +201,7 @@ class StackReader:
 
     def _assay(self, entry: Entry) -> Assay:
         section = self.sections.get(entry.line.index, Section())
-        unit = self._beside(entry, "unit")
+        unit = self._beside(entry, "unit") or _unit_after_name(entry)
         method = self._beside(entry, "method")
         assay = assay_of(_of_lead(entry), unit=unit if match_unit(unit) else "", method=method)
         if not assay.unit and section.unit:
@@ -225,7 +239,7 @@ class StackReader:
         if why:
             self._leave(entry, column, text, assay.printed, why)
             return
-        result = parse(text, self.harvest.decimal)
+        result = self._with_limit(parse(text, self.harvest.decimal), entry)
         if result.status == "text":
             self._leave(entry, column, text, assay.printed, "it is no number that can be read")
         if result.status in ("text", "not-run"):

@@ -6,13 +6,12 @@ from itertools import pairwise
 from statistics import median
 
 from soiltrend.layout.entries import is_result
-from soiltrend.layout.labels import label_of
+from soiltrend.layout.headings import is_pair_line, is_prose
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.stacked import joined, renumbered
 from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Page
 
-LEAST_NUMBERS = 3  # numbers that make a line a row of a table with analytes across
 CLOSE = 0.75  # of the distance between rows: what stands closer to a row belongs to it
 LEADING = 1.5  # heights of a line from one line of a cell to the next
 MOST_LINES = 3  # further lines of one name, above and below its row
@@ -38,8 +37,9 @@ def whole_rows(lines: Sequence[Line], page: Page) -> list[Line]:
 
 
 def _is_row(line: Line) -> bool:
-    numbers = sum(is_number(phrase.text.split()[0]) for phrase in line.phrases)
-    return numbers >= LEAST_NUMBERS and not label_of(line.phrases[0].text).names_result
+    """Whether a line holds a result and something beside it, and is neither a field nor a sentence."""
+    results = sum(is_number(phrase.text.split()[0]) and is_result(phrase.text) for phrase in line.phrases)
+    return bool(results) and len(line.phrases) > 1 and not (is_pair_line(line) or is_prose(line))
 
 
 def _owners(lines: Sequence[Line], rows: Sequence[int]) -> dict[int, int]:

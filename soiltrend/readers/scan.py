@@ -38,6 +38,9 @@ EXPLAINED = "picture (.png, .jpg, .tif, .webp, .bmp)"
 MARGIN = 0.15
 # Two words closer than this share of their height belong to one phrase.
 WORD_GAP = 0.62
+WIDEST_BLANK = 1.2  # heights of a word: a wider gap is between columns
+FEWEST_BLANKS = 8
+BLANKS = 1.4  # blanks: more than one and less than two
 # Words of at least four letters are read with less than this sureness on pages that stand on their head.
 UPSIDE_DOWN = 0.93
 SMALLEST_SKEW, STILL_SKEWED = 0.1, 1.5  # degrees
@@ -129,12 +132,25 @@ def recogniser(source: str) -> Any:
         ) from error
 
 
+def _blank_of_typewriter(words: Sequence[Word]) -> float:
+    """Return a width between one blank and two where all letters are equally wide, which sets blanks wide."""
+    lines: dict[int, list[Word]] = {}
+    for word in words:
+        lines.setdefault(word.line, []).append(word)
+    gaps = [b.x0 - a.x1 for line in lines.values() for a, b in pairwise(sorted(line, key=lambda w: w.x0))]
+    height = median(word.bottom - word.top for word in words)
+    narrow = sorted(gap for gap in gaps if 0 < gap < WIDEST_BLANK * height)
+    if len(narrow) < FEWEST_BLANKS:
+        return 0.0
+    return BLANKS * narrow[len(narrow) // 4]
+
+
 def _page(picture: Image.Image, number: int, scale: float) -> Page:
     """Read one picture, turned upright first; ``scale`` is pixels for each unit of the page's measure."""
     seen, angle = _upright(picture)
     words = _numbered([word for one in _levelled(seen) for word in _words(one, scale)])
     heights = [word.bottom - word.top for word in words]
-    space = WORD_GAP * median(heights) if heights else 0.0
+    space = max(WORD_GAP * median(heights), _blank_of_typewriter(words)) if heights else 0.0
     return Page(number=number, medium="drawn", words=words, space=space, turned=angle % 360, scanned=True)
 
 

@@ -109,7 +109,10 @@ def _rating_pattern() -> re.Pattern[str]:
 
 
 # A remark in brackets behind a value rates it: no number, no unit and no symbol stands in it.
-_COMMENT = re.compile(r"\(\s*([^\W\d_]{3}[^\d()/%<>=]{0,30}?)\s*\)\s*$")
+_COMMENT = re.compile(
+    r"\(\s*([^\W\d_]{3}[^\d()/%<>=]{0,30}?|(?:index|idx|class|klasse|stufe|classe|clase)\s*\d[+-]?)\s*\)\s*$",
+    re.IGNORECASE,
+)
 
 
 def _merge(known: Around, new: Around) -> Around:
