@@ -14,6 +14,7 @@ from soiltrend.readers.document import Box, Page, box_around
 # Lines without a result that may stand between two rows of one table (blank ones are not counted).
 IDLE_LINES = 3
 FOOTER_LINES = 4  # lines of a page's head and foot around a table that goes on
+MANY_ROWS = 4  # rows without a name, layer or date
 TITLE_LINES = 2
 TITLE_ROLES = {"recommendation", "previous", "range"}
 ROW_ROLES = {
@@ -81,10 +82,23 @@ def read_tables(
             position += 1
             continue
         table = Table(page, index, several, found.columns, role=_role_above(lines, position))
+        before_rows = len(harvest.finds)
         end = _read_rows(table, lines, found, harvest)
+        _leave_nameless(harvest, before_rows)
         used.update(range(found.first, end))
         position = max(end, position + 1)
     return used, (table if table and len(lines) - max(used, default=0) <= FOOTER_LINES + 1 else None)
+
+
+def _leave_nameless(harvest: Harvest, start: int) -> None:
+    """Leave many rows that nothing names or dates alone: the numbers along the axis of a drawing are such."""
+    new = harvest.finds[start:]
+    if len({find.spot.line for find in new}) < MANY_ROWS or any(find.own for find in new):
+        return
+    del harvest.finds[start:]
+    for find in new:
+        why = WHY_LEFT["nameless"]
+        harvest.leave(find.printed, find.assay.printed, find.spot.place, why, find.spot.page, find.spot.box)
 
 
 def _go_on(
@@ -132,7 +146,7 @@ def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harve
         line = lines[position]
         if found.repeats(line):
             end = position + 1
-        elif headings.starts_here(lines, position):
+        elif headings.starts_here(lines, position) or (end > found.body and headings.begins_names_down(line)):
             break
         elif _read_row(table, line, harvest):
             idle, end = 0, position + 1
@@ -188,7 +202,8 @@ def _leave_unknown(table: Table, line: Line, harvest: Harvest) -> None:
 
 def _row_role(table: Table, line: Line) -> str:
     """Return what the row holds where its name says that it is no sample, else ``""``."""
-    names = [cell(line, column.zone) for column in table.columns if not column.label.analyte]
+    telling = [c for c in table.columns if not c.label.analyte and (c.label.field != "other" or not c.text)]
+    names = [cell(line, column.zone) for column in telling]
     for name in names[:3]:
         role = role_of(name) if name else ""
         if role in ROW_ROLES and not field_of(name):

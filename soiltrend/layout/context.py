@@ -75,13 +75,15 @@ class Context:
 def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
     """Return the fields told on a page outside its tables."""
     found: list[Told] = []
+    boxes = False
     for position, line in enumerate(lines):
-        if position not in used:
-            told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in fields_on(line))
-            found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
-            if position + 1 < len(lines):
-                boxed = _boxed(line, lines[position + 1])
-                found += [Told(name, text, page, line.index, x0) for name, text, x0 in boxed]
+        if position in used:
+            continue
+        following = lines[position + 1] if position + 1 < len(lines) else None
+        boxed = _boxed(line, following, boxes) if following else []
+        boxes = boxes or bool(boxed)
+        told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in boxed or fields_on(line))
+        found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
     return found
 
 
@@ -114,17 +116,28 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
     return [*found, *loose, *numbered]
 
 
-def _boxed(labels: Line, values: Line) -> list[tuple[str, str, float]]:
-    """Return the fields of boxes, a label above a text set flush left: 'Sampled' over '4/3/2022'."""
+def _boxed(labels: Line, values: Line, boxes: bool) -> list[tuple[str, str, float]]:
+    """Return the fields of boxes, a label above a text set flush left: 'Sampled' over '4/3/2022'.
+
+    Where ``boxes`` stand above, labels of something else may stand beside those of fields.
+    """
     names = [field_of(phrase.text.rstrip(" :")) for phrase in labels.phrases]
-    if len(names) < 2 or not all(names) or any(field_of(phrase.text) for phrase in values.phrases):
+    if (
+        len(names) < 2
+        or not (names[0] if boxes else all(names))
+        or any(c.isdigit() or c == ":" for c in labels.text)
+    ):
+        return []
+    if len(labels.phrases) < len(values.phrases) or any(field_of(phrase.text) for phrase in values.phrases):
         return []
     near = EVEN * (labels.bottom - labels.top)
     found = []
     for name, label in zip(names, labels.phrases, strict=True):
         below = [phrase for phrase in values.phrases if abs(phrase.x0 - label.x0) <= near]
-        found += [(name, below[0].text, label.x0)] if len(below) == 1 else []
-    return found if len(found) == len(values.phrases) else []
+        if len(below) != 1:
+            return []
+        found += [(name, below[0].text, label.x0)] if name else []
+    return found
 
 
 def _with_unit(name: str, label: str, text: str) -> str:

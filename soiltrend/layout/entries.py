@@ -14,6 +14,7 @@ from soiltrend.vocabulary import match_method, match_unit
 
 _SEPARATORS = (":", "=")
 LONGEST_NAME = 7
+MOST_NOTES = 4  # units and methods between a name and its result, and the result
 # Symbols of elements that are class letters too; elsewhere a letter after a number is an element.
 CLASS_LETTERS = frozenset("HBCSN")
 
@@ -158,10 +159,12 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
 
 def _note_and_result(parts: Sequence[Phrase]) -> bool:
     """Whether a unit or method and then a result follow: they support a name that is also a common word."""
-    if len(parts) < 2 or not is_result(parts[1].text):
-        return False
-    text = parts[0].text
-    return bool(match_unit(text) or (match_method(text) and not label_of(text).analyte))
+    for part in parts[:MOST_NOTES]:
+        if is_result(part.text):
+            return part is not parts[0]
+        if not (match_unit(part.text) or (match_method(part.text) and not label_of(part.text).analyte)):
+            return False
+    return False
 
 
 def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:

@@ -30,6 +30,7 @@ WHY_LEFT = {
     "qualifier": "it says how sure the result beside it is",
     "repeated": "the same heading stands over several columns, and nothing tells them apart",
     "astray": "its row is not in line with the headings",
+    "nameless": "nothing names or dates the rows it stands among",
     "symbol": "it is an abbreviation",
     "summary": "it is summed up from other results",
     "ambiguous": "what its name means is not certain",

@@ -13,6 +13,7 @@ from soiltrend.layout.reach import reach_of
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.readers.document import Page
+from soiltrend.values import is_rating
 from soiltrend.vocabulary import match_method, match_unit
 
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
@@ -20,6 +21,7 @@ PROSE_WORDS = 7  # words of one phrase that make it a sentence
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
 FULL = 4  # a line with so many times fewer numbers than the fullest row is a note below the table
+_DENOMINATOR = re.compile(r"100\s?(?:g|ml|cc|cm3|cm³)", re.IGNORECASE)
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 
 
@@ -107,7 +109,7 @@ def _tall_cells(lines: Sequence[Line], position: int, page: Page) -> tuple[Phras
 def _names(line: Line) -> int:
     """Count the analytes that a line without numbers names."""
     parts = [part for phrase in line.phrases for part in split_headings(phrase)]
-    if any(is_number(part.text) for part in parts):
+    if any(is_number(part.text) for part in parts) or all(is_rating(part.text) for part in parts):
         return 0
     return sum(label_of(part.text).analyte is not None for part in parts)
 
@@ -193,8 +195,14 @@ def may_be_above(line: Line, lower: Line, page: Page) -> bool:
     return not (
         lower.top - line.bottom > height
         or (is_pair_line(line) and not _may_be_stacked(line))
-        or any(is_number(p.text) or _is_sentence(p.text) or _tells_date(p.text) for p in line.phrases)
+        or any(_is_no_heading(phrase.text) for phrase in line.phrases)
     )
+
+
+def _is_no_heading(text: str) -> bool:
+    """Whether a text is a number, a sentence or a date; the '100g' of a unit on two lines is none of them."""
+    number = is_number(text) and not _DENOMINATOR.fullmatch(text)
+    return number or _is_sentence(text) or _tells_date(text)
 
 
 def _may_be_stacked(line: Line) -> bool:
@@ -210,8 +218,16 @@ def _tells_date(text: str) -> bool:
     return bool(field_of(text.casefold().partition(date.text)[0]))
 
 
+def begins_names_down(line: Line) -> bool:
+    """Whether a line begins with the sure name of a result: another table follows, with names down."""
+    match = label_of(line.phrases[0].text).analyte
+    return bool(match and match.is_result and match.exact and not match.weak)
+
+
 def is_prose(line: Line) -> bool:
     """Whether a phrase of the line runs on in words: a footnote, no row of results."""
+    if sum(is_number(phrase.text) for phrase in line.phrases) > 1:
+        return False  # a row with a long name
     words = max((phrase.text.split() for phrase in line.phrases), key=len)
     plain = sum(word.strip(".,;:()").isalpha() for word in words)
     return len(words) >= PROSE_WORDS and plain * 2 > len(words)
@@ -227,7 +243,12 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
     idle = 0
     for position in range(body, min(len(lines), body + SAMPLED_ROWS)):
         line = lines[position]
-        if starts_here(lines, position) or idle > NEAR or is_prose(line):
+        if (
+            starts_here(lines, position)
+            or idle > NEAR
+            or is_prose(line)
+            or (rows and begins_names_down(line) and not begins_names_down(rows[0]))
+        ):
             break
         if any(_is_filled(word.text) for word in line.words):
             if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):

@@ -1,11 +1,15 @@
 """Placed words → lines of phrases: the same for grids, texts and drawn pages."""
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from soiltrend.layout.numerals import is_number
 from soiltrend.layout.rivers import rivers_of
 from soiltrend.readers.document import Page, Rule, Word
+
+SIGNS = frozenset("<>≤≥")
+SIGN_GAP = 1.5  # blanks between a sign and its number
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +50,7 @@ class Line:
 
 def phrase_of(words: Sequence[Word]) -> Phrase:
     """Join words of one line to one phrase."""
-    said = [word.text for word in words if word.text.strip("-_=–—.")] or [word.text for word in words]
-    around = len(words) > 2 and words[0].text not in said and words[-1].text not in said
-    text = " ".join(said if around else (word.text for word in words))  # '----- ppm -----' is 'ppm'
-    return Phrase(tuple(words), text, words[0].x0, words[-1].x1)
+    return Phrase(tuple(words), " ".join(word.text for word in words), words[0].x0, words[-1].x1)
 
 
 def lines_of(page: Page) -> list[Line]:
@@ -58,11 +59,30 @@ def lines_of(page: Page) -> list[Line]:
     rows = _rows(page)
     columns = page.medium != "grid" and not any(rule.upright for rule in page.rules)
     rivers = rivers_of(rows, page.space) if columns else {}
-    for index, words in enumerate(rows):
+    for index, row in enumerate(rows):
+        words = _with_signs(row, page)
         phrases = tuple(phrase_of(group) for group in _groups(words, page, rivers.get(index, set())))
         top, bottom = min(w.top for w in words), max(w.bottom for w in words)
         lines.append(Line(index, words[0].line, top, bottom, phrases))
     return lines
+
+
+def _with_signs(words: list[Word], page: Page) -> list[Word]:
+    """Join a sign to its number, however the line is parted: '<' and '0.2' are one result."""
+    joined: list[Word] = []
+    for word in words:
+        last = joined[-1] if joined else None
+        if (
+            last is not None
+            and page.medium != "grid"
+            and last.text in SIGNS
+            and is_number(word.text)
+            and word.x0 - last.x1 <= SIGN_GAP * page.space
+        ):
+            joined[-1] = replace(word, text=last.text + word.text, x0=last.x0)
+        else:
+            joined.append(word)
+    return joined
 
 
 def _rows(page: Page) -> list[list[Word]]:

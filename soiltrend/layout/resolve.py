@@ -18,6 +18,7 @@ from soiltrend.vocabulary import find_methods, match_unit, methods
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
 LAB_DIGITS = 4
+HEADING_WORDS = 7  # words of a line that heads rows
 SENTENCE_WORDS = 5  # words of a line that may go on in the next
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
@@ -243,7 +244,7 @@ def _general_method(lines: Sequence[str]) -> General:
     """
     told: dict[str, tuple[str, str]] = {}
     for line in lines:
-        if unit_in(line):
+        if unit_in(line) and len(line.split()) <= HEADING_WORDS:
             continue  # it heads the rows below it and no others
         for analyte, method, printed in find_methods(line):
             if not analyte and "phosphorus" in methods()[method].applies:
@@ -275,7 +276,8 @@ def _whole_sentences(lines: Sequence[str]) -> list[str]:
     """Join a line that goes on with a small letter to the line before it."""
     joined: list[str] = []
     for line in lines:
-        if joined and line[:1].islower() and len(joined[-1].split()) >= SENTENCE_WORDS:
+        goes_on = line[:1].islower() and not match_unit(line)
+        if joined and goes_on and not joined[-1].endswith(".") and len(joined[-1].split()) >= SENTENCE_WORDS:
             joined[-1] = f"{joined[-1]} {line}"
         else:
             joined.append(line)

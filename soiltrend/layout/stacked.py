@@ -3,12 +3,15 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from soiltrend.layout import headings
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.stacks import is_heading
 from soiltrend.layout.zones import Zone, is_number
 from soiltrend.readers.document import Page, Word
+from soiltrend.vocabulary import match_unit
 
 LEAST_NUMBERS = 2  # numbers that make a line a row of results
 FIRST_ROWS = 6  # rows looked at to see which columns hold something
@@ -43,8 +46,9 @@ def renumbered(lines: Sequence[Line]) -> list[Line]:
 
 
 def is_row(line: Line) -> bool:
-    """Whether a line holds results: two numbers or more."""
-    return sum(is_number(word.text) for word in line.words) >= LEAST_NUMBERS
+    """Whether a line holds results: two numbers or more, or one beside a known name."""
+    numbers = sum(is_number(phrase.text.split()[0]) for phrase in line.phrases)
+    return numbers >= LEAST_NUMBERS or (numbers > 0 and label_of(line.phrases[0].text).names_result)
 
 
 def _block(lines: Sequence[Line], row: int, page: Page) -> int:
@@ -71,6 +75,7 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
             block = [*lines[first:start], *groups, base]
             trial = renumbered([*lines[:first], *block, *lines[row:]])
             explained = _explained(trial, first + len(block) - 1, page)
+            explained = explained or _more_columns(base, lines[start:row])
             if explained >= most:
                 most, best = explained, block
     return best
@@ -86,6 +91,14 @@ def _explained(lines: Sequence[Line], position: int, page: Page) -> int:
         bool(column.label.field or (column.assay and not column.why_left and _is_filled(column.zone, rows)))
         for column in found.columns
     )
+
+
+def _more_columns(base: Line, block: Sequence[Line]) -> int:
+    """Count the headings of a table with names down where its lines overlap, so that none of them has all."""
+    apart = any(lower.top >= upper.bottom for upper, lower in pairwise(block))
+    if apart or not is_heading(base):
+        return 0
+    return len(base.phrases) if all(len(line.phrases) < len(base.phrases) for line in block) else 0
 
 
 def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:
@@ -121,7 +134,8 @@ def joined(upper: str, lower: str) -> str:
     """Join two lines of one cell: 'PHOS-' and 'PHORUS' are one word, 'NO3-' and 'N' keep their hyphen."""
     if _PARTED.search(upper) and _REST.match(lower) and upper[-2].isupper() == lower[1].isupper():
         return upper[:-1] + lower
-    return upper + lower if upper.endswith(("-", "/")) and lower[:1].isalnum() else f"{upper} {lower}"
+    hangs = upper.endswith(("-", "/")) and not upper[:-1].endswith(" ") and lower[:1].isalnum()
+    return upper + lower if hangs else f"{upper} {lower}"
 
 
 def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], Line]:
@@ -129,9 +143,13 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
     cells: list[_Cell] = []
     groups: list[Line] = []
     least = TOUCH * (block[-1].bottom - block[-1].top)
-    for line in reversed(_with_subscripts(block)):
-        over = []
-        for phrase in (part for whole in line.phrases for part in split_headings(whole)):
+    whole = _with_subscripts(block)
+    for index in range(len(whole) - 1, -1, -1):
+        line, over = whole[index], []
+        for phrase in (part for phrases in line.phrases for part in split_headings(phrases)):
+            if index and _is_wide_unit(phrase, whole[index - 1], least):
+                over.append(phrase)
+                continue
             touched = [cell for cell in cells if cell.touches(phrase, least)]
             if len(touched) > 1 and _named_by(phrase, touched):
                 continue
@@ -146,6 +164,12 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
     names = [Phrase(tuple(c.words), c.text, c.x0, c.x1) for c in sorted(cells, key=lambda c: c.x0)]
     top = min(word.top for name in names for word in name.words)
     return groups, Line(block[-1].index, block[-1].number, top, block[-1].bottom, tuple(names))
+
+
+def _is_wide_unit(phrase: Phrase, upper: Line, least: float) -> bool:
+    """Whether a unit stands below several names, which it all belongs to: '----- lbs/acre -----'."""
+    above = sum(min(name.x1, phrase.x1) - max(name.x0, phrase.x0) > least for name in upper.phrases)
+    return above > 1 and bool(match_unit(phrase.text))
 
 
 def _named_by(phrase: Phrase, cells: Sequence[_Cell]) -> bool:

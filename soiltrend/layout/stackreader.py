@@ -204,12 +204,20 @@ class StackReader:
         unit = self._beside(entry, "unit") or _unit_after_name(entry)
         method = self._beside(entry, "method")
         assay = assay_of(_of_lead(entry), unit=unit if match_unit(unit) else "", method=method)
+        above = unit_in(self._over_names(entry))
+        if not assay.unit and above:
+            assay = replace(assay, unit=match_unit(above), unit_printed=above)
         if not assay.unit and section.unit:
             assay = replace(assay, unit=match_unit(section.unit), unit_printed=section.unit)
         if not assay.method and method_in(section.text, assay.analyte):
             found = method_in(section.text, assay.analyte)
             assay = replace(assay, method=found, method_printed=section.text)
         return assay
+
+    def _over_names(self, entry: Entry) -> str:
+        """Return the heading over the names, which may tell the unit of all: 'Micronutrients, ppm'."""
+        over = [column.text for column in self.stack.columns if column.zone.holds(entry.x0)]
+        return over[0] if over and self.stack.heading else ""
 
     def _beside(self, entry: Entry, role: str) -> str:
         for column in self.stack.columns:

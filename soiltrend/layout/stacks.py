@@ -112,7 +112,9 @@ def _is_elsewhere(entry: Entry, called: Sequence[Phrase], page: Page) -> bool:
     if page.medium == "grid":
         return not names.x0 <= entry.x0 < names.x1
     under = [phrase for phrase in called if min(phrase.x1, entry.x1) > max(phrase.x0, entry.x0)]
-    return bool(under) and all(role_of(phrase.text) in NOT_NAMES for phrase in under)
+    roles = {role_of(phrase.text) for phrase in under}
+    weak = bool(entry.label.analyte and entry.label.analyte.weak)
+    return (bool(roles) and roles <= {"method", "unit"}) or (weak and bool(roles) and roles <= NOT_NAMES)
 
 
 def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
@@ -120,6 +122,9 @@ def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
     joined = list(lines)
     for position in range(len(lines) - 1):
         upper, lower = lines[position], lines[position + 1]
+        if position not in used and position + 1 not in used and _hangs_over(upper, lower):
+            joined[position + 1] = dataclasses.replace(lower, phrases=(*upper.phrases, *lower.phrases))
+            continue
         if position in used or position + 1 in used or len(upper.phrases) != 1 or len(lower.phrases) < 2:
             continue
         name = f"{upper.text} {lower.phrases[0].text}"
@@ -129,6 +134,14 @@ def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
             whole = Phrase(first.words, name, upper.phrases[0].x0, first.x1)
             joined[position + 1] = dataclasses.replace(lower, phrases=(whole, *lower.phrases[1:]))
     return joined
+
+
+def _hangs_over(upper: Line, lower: Line) -> bool:
+    """Whether a long name has pushed its result to the next line, right of where the name begins."""
+    name = upper.phrases[0]
+    if len(upper.phrases) != 1 or not label_of(name.text).names_result:
+        return False
+    return is_result(lower.phrases[0].text) and lower.phrases[0].x0 > (name.x0 + name.x1) / 2
 
 
 def is_heading(line: Line) -> bool:
@@ -201,7 +214,8 @@ def _find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
         if stack.page.medium != "grid":
             zones = _around_names(zones, names, stack.results)
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
-    else:
+    if len(stack.columns) < 2:  # a title over names and results alike tells no columns
+        stack.heading = None
         stack.columns = [Column(zone, loose=True) for zone in _item_zones(stack)]
     if not any(column.role == "value" or column.unit for column in stack.columns):
         for column in stack.columns:

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Sequence
 
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers import delimited
@@ -23,6 +24,7 @@ LEAST_BARS = 3
 _FRAMED = re.compile(f"[{re.escape(UPRIGHT + LEVEL)}\\s]+")
 _DASHES = re.compile(f"[{re.escape(LEVEL + UPRIGHT)}]{{3,}}")
 # Dots, spaced dots or underscores that lead the eye from a name to its value.
+_SPANNING = re.compile(r"(?<!\S)-{3,}\s?(?P<text>[^\s-](?:[^-]*[^\s-])?)\s?-{3,}(?!\S)")
 LEADER = re.compile(r"\.(?:\s?\.){2,}|_{3,}|…+|·{3,}|-{4,}>?|={4,}>?|-->?(?=\s)|(?<=\s)=>")
 
 
@@ -72,11 +74,21 @@ def text_page(lines: list[str], *, number: int = 1, first_line: int = 1) -> Page
         line = raw.replace("\u00a0", " ").expandtabs(TAB)
         rules += _rules(line, index)
         bare = _without_drawing(line)
-        words += [
-            Word(found[0], found.start(), index, found.end(), index + 1, first_line + index)
-            for found in re.finditer(r"\S+", bare)
-        ]
+        spans = [(found.span(), found.span("text")) for found in _SPANNING.finditer(line)]
+        for found in re.finditer(r"\S+", bare):
+            x0, x1 = _spanned(found.start(), found.end(), spans)
+            words.append(Word(found[0], x0, index, x1, index + 1, first_line + index))
     return Page(number=number, medium="text", words=tuple(words), rules=tuple(rules), space=1.0)
+
+
+def _spanned(
+    start: int, end: int, spans: Sequence[tuple[tuple[int, int], tuple[int, int]]]
+) -> tuple[int, int]:
+    """Widen the words between dashes over the columns that the dashes span: ``---- ppm ----``."""
+    for (left, right), (first, last) in spans:
+        if first <= start and end <= last:
+            return (left if start == first else start), (right if end == last else end)
+    return start, end
 
 
 def _aligned(lines: list[str]) -> list[str]:

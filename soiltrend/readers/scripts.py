@@ -1,13 +1,13 @@
 """Small letters set lower or higher than the rest: ``P₂O₅`` is one word, the mark of a footnote is none."""
 
 from collections.abc import Sequence
-from statistics import median
 from typing import Any
 
 Placed = dict[str, Any]
 SMALL = 0.86  # of the height of a word: what is no higher is a script
 TOUCH = 0.14  # of that height, how far a script may stand off its word
 LEVEL = 0.04  # of that height: less of a difference between two feet is none
+HARDLY_SMALL, FAR = 0.97, 0.25  # the same for letters nearly as high that are set much lower or higher
 # Lengths after which a raised 2 or 3 is a power and no footnote: cm³ (common practice, no source).
 _LENGTHS = frozenset({"m", "cm", "dm", "mm", "ft", "in", "yd"})
 _CHARGE = frozenset("+-−–⁻")
@@ -19,7 +19,7 @@ def with_scripts(words: Sequence[Placed]) -> list[Placed]:
     A script joins only letters: digits raised behind a number are never taken for more of its digits.
     """
     sizes = [word["bottom"] - word["top"] for word in words]
-    if not sizes or (min(sizes) > SMALL * median(sizes) and max(sizes) * SMALL < min(sizes)):
+    if not sizes or min(sizes) > HARDLY_SMALL * max(sizes):
         return list(words)
     found = sorted(words, key=lambda word: float(word["x0"]))
     position = 0
@@ -47,14 +47,18 @@ def _base(words: Sequence[Placed], script: Placed) -> Placed | None:
         height = word["bottom"] - word["top"]
         if (
             word is not script
-            and size <= SMALL * height
             and abs(script["x0"] - word["x1"]) <= TOUCH * height
             and script["top"] < word["bottom"]
             and script["bottom"] > word["top"]
-            and abs(script["bottom"] - word["bottom"]) > LEVEL * height
+            and _is_set_off(size / height, abs(script["bottom"] - word["bottom"]) / height)
         ):
             return word
     return None
+
+
+def _is_set_off(size: float, shift: float) -> bool:
+    """Whether letters of a relative size, shifted by so much, are a script; both in heights of the word."""
+    return (size <= SMALL and shift > LEVEL) or (size <= HARDLY_SMALL and shift >= FAR)
 
 
 def _is_raised(script: Placed, base: Placed) -> bool:

@@ -75,6 +75,11 @@ def _listed(key: str) -> frozenset[str]:
     return frozenset(fold(word) for word in load_toml("cells")[key])
 
 
+def is_rating(text: str) -> bool:
+    """Whether a cell holds a class letter or a word that rates a result, and nothing else."""
+    return fold(text).strip() in _listed("rating_words") | _listed("rating_letters")
+
+
 def _word(cell: str) -> str:
     """Return a cell as the lists print their words: ``k. A.`` is ``k.a.``."""
     return cell.lower().replace(". ", ".").strip()
