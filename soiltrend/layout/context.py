@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 
 from soiltrend.layout.dates import PrintedDate, find_date, is_date
-from soiltrend.layout.depths import depth_unit, find_layer
+from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.words import field_of, normal
@@ -107,13 +107,22 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         name = field_of(phrase.text.rstrip(" :=.#"))
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
-            found.append((name, _with_unit(name, phrase.text, following.text.lstrip(" :=")), phrase.x0))
+            text = _whole_date(name, phrases[index + 1 :]) or following.text.lstrip(" :=")
+            found.append((name, _with_unit(name, phrase.text, text), phrase.x0))
             taken = following
         elif not name:
             numbered += _numbered(phrase)
             other += [phrase] if phrase is not taken else []
     loose = [told for told in _loose(other) if told[0] != "date"] if found else _loose(phrases)
     return [*found, *loose, *numbered]
+
+
+def _whole_date(name: str, following: Sequence[Phrase]) -> str:
+    """Return a date that stands in two phrases: 'September 18,' and '2001' apart."""
+    if name not in DATE_FIELDS or len(following) < 2 or find_date(following[0].text):
+        return ""
+    text = f"{following[0].text} {following[1].text}"
+    return text if is_date(text) else ""
 
 
 def _boxed(labels: Line, values: Line, boxes: bool) -> list[tuple[str, str, float]]:
@@ -217,7 +226,10 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
         date_field = _date_field(phrase.text)
         if date_field:
             found.append((date_field, phrase.text, phrase.x0))
-        if _DEPTH_WORDS.search(phrase.text) and find_layer(phrase.text):
+        bracketed = date_field == "date_sampled" and re.search(r"\(([^()]*)\)", phrase.text)
+        if bracketed and is_layer(bracketed[1]):
+            found.append(("depth", bracketed[1], phrase.x0))
+        elif _DEPTH_WORDS.search(phrase.text) and find_layer(phrase.text):
             found.append(("depth", phrase.text, phrase.x0))
     return found
 

@@ -12,6 +12,7 @@ from soiltrend.readers.document import Word
 from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_unit
 
 _YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20\d\d)(?![\w,/-]|\.\d)")
+_UNIT_BEHIND = re.compile(r"(?P<name>[^,(]+?)\s*[,(]\s*(?P<unit>[^)]+?)\s*\)?")
 LONGEST_NAME = 6  # words in one heading: 'Phosphorus P Mehlich 3 ppm result'
 
 
@@ -63,7 +64,27 @@ def label_of(text: str) -> Label:
         return Label(text, role=role)
     if match and match.exact:
         return Label(text, analyte=match)
-    return _of_year(text) or Label(text, unit=match_unit(text))
+    return _of_year(text) or _of_two_languages(text) or _with_unit(text) or Label(text, unit=match_unit(text))
+
+
+def _with_unit(text: str) -> Label | None:
+    """Return the role of a heading that also tells the unit: 'Result, lbs/A'."""
+    parts = _UNIT_BEHIND.fullmatch(text)
+    if parts is None or not match_unit(parts["unit"]):
+        return None
+    role = role_of(parts["name"])
+    return Label(text, role=role, unit=match_unit(parts["unit"])) if role == "value" else None
+
+
+def _of_two_languages(text: str) -> Label | None:
+    """Return the result that a heading names in two languages: 'T-waarde / CEC'."""
+    if text.count(" / ") != 1:
+        return None
+    parts = [label_of(part.strip()) for part in text.split(" / ")]
+    named = {label.analyte.analyte: label for label in parts if label.analyte and label.names_result}
+    if len(named) != 1:
+        return None
+    return replace(next(iter(named.values())), text=text)
 
 
 def _of_year(text: str) -> Label | None:

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
-from soiltrend.layout.depths import Layer, find_layer, is_layer
+from soiltrend.layout.depths import Layer, depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import Assay, Find, unit_in, with_unit_of_cell
 from soiltrend.layout.footnotes import told_units
 from soiltrend.layout.labnames import laboratory
@@ -184,7 +184,8 @@ class Resolver:
 
     def _layer(self, find: Find) -> tuple[Layer | None, tuple[str, ...]]:
         own = find.own
-        unit = own.get("depth_unit", "")
+        told_unit = own.get("depth_unit", "")
+        unit = depth_unit(f"({told_unit})") or told_unit
         if own.get("depth"):
             return find_layer(own["depth"], unit), ()
         if own.get("depth_from") and own.get("depth_to"):

@@ -26,6 +26,7 @@ from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
 from soiltrend.values import Result
 from soiltrend.vocabulary import match_unit
+from soiltrend.vocabulary.choice import accepts
 
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
@@ -252,7 +253,7 @@ class StackReader:
             self._leave(entry, column, text, assay.printed, "it is no number that can be read")
         if result.status in ("text", "not-run"):
             return
-        if column.unit:
+        if column.unit and accepts(assay.analyte, column.unit):
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
         numbers = sum(is_result(item.text) for item in entry.items)
         doubtful = not self.stack.heading and numbers > max(1, len(self.values))

@@ -17,7 +17,9 @@ from soiltrend.vocabulary.phrase import Phrase, read_phrase
 Given = tuple[str | None, str, str]
 
 # A full stop ends a clause only after a whole word: 'sat. paste', 'No. 3' and '0.5 M' go on.
-_CLAUSE = re.compile(r"[;|\n]|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)|(?<=[\d)])\.\s+(?=[^\W\d_]{2})")
+_CLAUSE = re.compile(
+    r"[;|\n]|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)|(?<=[\d)])\.\s+(?=[^\W\d_]{2})|(?<=\bppm)\.\s|(?<=\w)\.\s{2,}(?=\S)"
+)
 
 
 @lru_cache(maxsize=2048)
