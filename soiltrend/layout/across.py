@@ -1,5 +1,6 @@
 """Tables with analytes across: a heading line names results, each line below is a sample."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -29,6 +30,7 @@ ROW_ROLES = {
     "uncertainty",
     "ignored",
 }
+_TOTAL = re.compile(r"(?:total|sum|average|mean|summe|mittel|moyenne|total|media)\b\s*\d", re.IGNORECASE)
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
 
@@ -208,7 +210,7 @@ def _row_role(table: Table, line: Line) -> str:
         role = role_of(name) if name else ""
         if role in ROW_ROLES and not field_of(name):
             return role
-        if name and is_statistic(name):
+        if name and (is_statistic(name) or _TOTAL.match(name)):
             return "statistic"
     return ""
 

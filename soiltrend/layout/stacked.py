@@ -31,11 +31,14 @@ def whole_headings(lines: Sequence[Line], page: Page) -> list[Line]:
     position = 0
     while position < len(found):
         if is_row(found[position]) and position and not is_row(found[position - 1]):
-            block = _block(found, position, page)
-            whole = _best(found, block, position, page)
+            end = position
+            while end > 1 and _is_worded_row(found[end - 1]):
+                end -= 1
+            block = _block(found, end, page)
+            whole = _best(found, block, end, page)
             if whole is not None:
-                found[block:position] = whole
-                position = block + len(whole)
+                found[block:end] = whole
+                position += block + len(whole) - end
         position += 1
     return renumbered(found)
 
@@ -49,6 +52,12 @@ def is_row(line: Line) -> bool:
     """Whether a line holds results: two numbers or more, or one beside a known name."""
     numbers = sum(is_number(phrase.text.split()[0]) for phrase in line.phrases)
     return numbers >= LEAST_NUMBERS or (numbers > 0 and label_of(line.phrases[0].text).names_result)
+
+
+def _is_worded_row(line: Line) -> bool:
+    """Whether a row tells something in words: 'Soil texture  Loam  Clay loam'."""
+    first, *others = line.phrases
+    return bool(others and label_of(first.text).analyte) and not any(label_of(p.text).known for p in others)
 
 
 def _block(lines: Sequence[Line], row: int, page: Page) -> int:

@@ -147,7 +147,7 @@ def _hangs_over(upper: Line, lower: Line) -> bool:
 def is_heading(line: Line) -> bool:
     """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
     parts = [part for phrase in line.phrases for part in split_headings(phrase)]
-    roles = [role_of(part.text) for part in parts]
+    roles = [role_of(part.text) or label_of(part.text).role for part in parts]
     if any(part.text.rstrip().endswith(":") for part in parts):
         return False
     if any(is_number(part.text) for part in parts) and not _numbers_samples(parts):
