@@ -206,6 +206,8 @@ def _row_role(table: Table, line: Line) -> str:
     """Return what the row holds where its name says that it is no sample, else ``""``."""
     telling = [c for c in table.columns if not c.label.analyte and (c.label.field != "other" or not c.text)]
     names = [cell(line, column.zone) for column in telling]
+    if table.page.medium != "grid" and role_of(line.phrases[0].text) == "recommendation":
+        return "recommendation"  # 'Lime to apply (t/ha): 02 = 4.5' below the rows
     for name in names[:3]:
         role = role_of(name) if name else ""
         if role in ROW_ROLES and not field_of(name):

@@ -17,7 +17,8 @@ EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(
-    r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled to|sampled from|cores to|plough",
+    r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled to|sampled from"
+    r"|cores to|plough",
     re.IGNORECASE,
 )
 

@@ -18,6 +18,7 @@ from soiltrend.vocabulary import find_methods, match_unit, methods
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
 LAB_DIGITS = 4
+TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
 HEADING_WORDS = 7  # words of a line that heads rows
 SENTENCE_WORDS = 5  # words of a line that may go on in the next
 IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
@@ -45,7 +46,8 @@ class Resolver:
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
-        stating = _whole_sentences([line for line in context.lines if not _names_sample(line)])
+        prose = [line for line in context.lines if line.count("  ") < TABLE_GAPS]
+        stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
         self._units = told_units(context.lines)

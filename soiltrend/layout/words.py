@@ -65,7 +65,14 @@ def _first_of(text: str, spellings: dict[str, str]) -> str:
     """Return the field of a label that names two things: 'Farmer / plot', 'Sample/Field'."""
     if text.count("/") != 1 or any(c.isdigit() for c in text) or len(text) > LONGEST_PAIR:
         return ""
-    found = [spellings.get(normal(part), "") for part in text.split("/")]
+    parts = [part.strip() for part in text.split("/")]
+    found = [
+        spellings.get(normal(part), "")
+        or _without_tail(normal(without_brackets(part)), spellings)
+        or spellings.get(normal(without_brackets(part)), "")
+        for part in parts
+        if len(part) > 1
+    ]
     return next((name for name in found if name and name != "other"), "")
 
 

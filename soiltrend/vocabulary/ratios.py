@@ -1,18 +1,23 @@
 """Two analytes with a colon or a stroke between them: a ratio, never a result."""
 
 import re
+from functools import cache
 
+from soiltrend.data import load_toml
 from soiltrend.data.spelling import GAP, tokens
 from soiltrend.vocabulary.choice import Chosen, choose
 from soiltrend.vocabulary.lexicon import cut
 from soiltrend.vocabulary.match import AnalyteMatch, Words, why
 
 CATIONS = {"potassium": "k", "calcium": "ca", "magnesium": "mg", "sodium": "na"}
+_SYMBOLS = re.compile(r"([A-Z][a-z]?)\s*/\s*([A-Z][a-z]?)(?:\s*[(\[]?%[)\]]?)?")
 _EDGES = f" :/.;,()[]{GAP}"
 
 
 def ratio(words: Words) -> AnalyteMatch | None:
     """Return the ratio that a heading names (``Ca:Mg``, ``C/N``, ``K to Mg ratio``), else None."""
+    if _of_symbols(words.phrase.printed):
+        return AnalyteMatch(analyte="", kind="ratio", why=why("ratio"), unit=words.phrase.unit)
     if len(words.having("analyte", "form", "generic")) < 2:
         return None
     texture = any(c.entry.analyte in ("sand", "silt", "clay") for c in words.having("analyte"))
@@ -24,6 +29,17 @@ def ratio(words: Words) -> AnalyteMatch | None:
     if _halves(words.phrase.bare, "[+&/:]"):
         return AnalyteMatch(analyte="", kind="other", why="several analytes together", unit=words.phrase.unit)
     return None
+
+
+def _of_symbols(printed: str) -> bool:
+    """Whether a symbol stands over another: ``P/Al``, which is no phosphorus by lactate (``P-AL``)."""
+    found = _SYMBOLS.fullmatch(printed.strip())
+    return found is not None and {found[1], found[2]} <= _symbols()
+
+
+@cache
+def _symbols() -> frozenset[str]:
+    return frozenset(symbol for row in load_toml("analytes").values() for symbol in row.get("symbols", ()))
 
 
 def _share(words: Words) -> AnalyteMatch | None:
