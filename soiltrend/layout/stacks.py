@@ -17,7 +17,7 @@ from soiltrend.readers.document import Box, Page, box_around
 from soiltrend.vocabulary import match_method, match_unit
 
 OVERLAP = 0.8  # of the shorter of two names, how much must stand under the other
-GAP = 4  # lines without a name that a stack may step over
+GAP = 7  # lines without a known name that a stack may step over
 HEADINGS = 3  # lines looked at above the first name
 
 
