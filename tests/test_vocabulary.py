@@ -474,6 +474,69 @@ def test_a_method_line_gives_each_analyte_its_method(sentence: str, expected: se
     assert {given[: len(next(iter(expected), ()))] for given in found} == expected
 
 
+CATIONS = {"potassium", "calcium", "magnesium", "sodium"}
+TRACE_ELEMENTS = {"zinc", "iron", "manganese", "copper", "boron"}
+MINERAL_NITROGEN = {"nitrate_n", "ammonium_n"}
+METALS = {"lead", "cadmium", "arsenic", "copper", "zinc"}
+
+
+# Which elements a group holds: common practice, no source.
+@pytest.mark.parametrize(
+    ("sentence", "expected"),
+    [
+        (
+            "exchangeable cations by ammonium acetate, trace elements by DTPA",
+            {"ammonium_acetate": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+        (
+            "P by Olsen, exchangeable cations by ammonium acetate, trace elements by DTPA",
+            {"olsen": {"phosphorus"}, "ammonium_acetate": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+        (
+            "Ammonium acetate: cations; DTPA: micronutrients",
+            {"ammonium_acetate": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+        ("base cations and P by Mehlich-3", {"mehlich_3": CATIONS | {"phosphorus"}}),
+        ("cations and trace elements by Mehlich-3", {"mehlich_3": CATIONS | TRACE_ELEMENTS}),
+        ("pH in water, bases by 1N NH4OAc", {"water": {"ph"}, "ammonium_acetate": CATIONS}),
+        ("Mineral nitrogen by 2M KCl", {"kcl": MINERAL_NITROGEN}),
+        ("Nmin in CaCl2", {"cacl2": MINERAL_NITROGEN}),
+        ("heavy metals by aqua regia", {"aqua_regia": METALS}),
+        (
+            "Kationen nach Mehlich-3, Spurenelemente in DTPA",
+            {"mehlich_3": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+        (
+            "Cations échangeables à l'acétate d'ammonium, oligo-éléments au DTPA",
+            {"ammonium_acetate": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+        (
+            "Cationes por acetato de amonio; micronutrientes por DTPA",
+            {"ammonium_acetate": CATIONS, "dtpa": TRACE_ELEMENTS},
+        ),
+    ],
+)
+def test_a_group_of_analytes_gives_each_member_its_method(
+    sentence: str, expected: dict[str, set[str]]
+) -> None:
+    pairs = {(name, method) for name, method, _ in find_methods(sentence)}
+    assert pairs == {(name, method) for method, names in expected.items() for name in names}
+
+
+@pytest.mark.parametrize(
+    ("sentence", "expected"),
+    [
+        ("Micronutrients by hot water", {("boron", "hot_water")}),  # extracts boron only
+        ("Cations by loss on ignition", {("organic_matter", "loss_on_ignition")}),
+        ("cations", set()),
+    ],
+)
+def test_a_method_goes_to_no_member_that_it_cannot_measure(
+    sentence: str, expected: set[tuple[str, str]]
+) -> None:
+    assert {(name, method) for name, method, _ in find_methods(sentence)} == expected
+
+
 @settings(deadline=None, max_examples=300)
 @given(st.text(max_size=60))
 def test_any_text_is_read_without_an_error(text: str) -> None:
