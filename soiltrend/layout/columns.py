@@ -101,6 +101,8 @@ def _unit_and_more(text: str) -> tuple[str, str]:
 def _label(name: str, over: list[Over], rest: list[str]) -> Label:
     """Return what the heading names, its halves over two or three lines put together."""
     plain = label_of(name)
+    if name.islower() and len(name) == 1 and any(not label_of(one.text).known for one in over):
+        return Label(f"{over[-1].text}{name}")  # the end of a word that a narrow cell broke, no element
     single = " ".join(one.text for one in over if not one.spans)
     tail = " ".join(rest)
     for text in (f"{single} {name} {tail}", f"{single} {name}", f"{name} {tail}"):

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from soiltrend.layout.labels import Label
 from soiltrend.layout.lines import Line
+from soiltrend.layout.numerals import is_denominator
 from soiltrend.layout.reading import LeftAlone
 from soiltrend.readers.document import Box, Page
 from soiltrend.values import Result, parse_result
@@ -181,4 +182,4 @@ def place_of(page: Page, line: Line, column: str, *, several: bool) -> str:
 
 def parse(text: str, decimal: str) -> Result:
     """Return the printed result in ``text``; never a number that is not finite."""
-    return parse_result(text, decimal)
+    return Result() if is_denominator(text) else parse_result(text, decimal)

@@ -9,6 +9,7 @@ from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.entries import is_result
 from soiltrend.layout.labels import label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.numerals import is_denominator
 from soiltrend.layout.reach import reach_of
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
@@ -21,7 +22,6 @@ PROSE_WORDS = 7  # words of one phrase that make it a sentence
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
 FULL = 4  # a line with so many times fewer numbers than the fullest row is a note below the table
-_DENOMINATOR = re.compile(r"100\s?(?:g|ml|cc|cm3|cm³)", re.IGNORECASE)
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 
 
@@ -194,20 +194,20 @@ def may_be_above(line: Line, lower: Line, page: Page) -> bool:
     height = (AIR if page.medium == "drawn" else 1) * (line.bottom - line.top)
     return not (
         lower.top - line.bottom > height
-        or (is_pair_line(line) and not _may_be_stacked(line))
+        or (is_pair_line(line) and not (_may_be_stacked(line) or lower.top < line.bottom))
         or any(_is_no_heading(phrase.text) for phrase in line.phrases)
     )
 
 
 def _is_no_heading(text: str) -> bool:
-    """Whether a text is a number, a sentence or a date; the '100g' of a unit on two lines is none of them."""
-    number = is_number(text) and not _DENOMINATOR.fullmatch(text)
-    return number or _is_sentence(text) or _tells_date(text)
+    """Whether a text is a number, a sentence or a date."""
+    return is_number(text) or _is_sentence(text) or _tells_date(text)
 
 
 def _may_be_stacked(line: Line) -> bool:
     """Whether a field beside a word can be the halves of two headings: 'no.', 'identification'."""
-    return len(line.phrases) > 2 and not any(c.isdigit() or c == ":" for c in line.text)
+    said = " ".join(phrase.text for phrase in line.phrases if not is_denominator(phrase.text))
+    return len(line.phrases) > 2 and not any(c.isdigit() or c == ":" for c in said)
 
 
 def _tells_date(text: str) -> bool:

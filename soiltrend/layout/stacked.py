@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from soiltrend.layout import headings
+from soiltrend.layout.columns import Heading
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.stacks import is_heading
@@ -15,6 +16,7 @@ from soiltrend.vocabulary import match_unit
 
 LEAST_NUMBERS = 2  # numbers that make a line a row of results
 FIRST_ROWS = 6  # rows looked at to see which columns hold something
+UNSURE, STEP = 0.75, 0.25  # what a weak name counts, and the least that whole headings must gain
 MOST_LINES = 9  # lines of one block of headings
 TOUCH = 0.02  # of the height of a line: less is no overlap
 SUBSCRIPT = 0.15  # of the height of a line, how far a subscript may be off the letter it belongs to
@@ -77,11 +79,13 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
     by_line = [_explained(lines, position, page) for position in range(first, row)]
     plain = next((count for count in by_line if count), 0)  # the first line that names columns is the table's
     best: list[Line] | None = None
-    most = plain + 1
+    most = plain + STEP
     for start in range(row - 2, first - 1, -1):
         for tight in (True, False):
             groups, base = _whole(lines[start:row], page, tight)
             block = [*lines[first:start], *groups, base]
+            if any(len(split_headings(phrase)) > 1 for phrase in base.phrases):
+                continue  # a title stands over a heading: 'Soil test', 'Sample'
             trial = renumbered([*lines[:first], *block, *lines[row:]])
             explained = _explained(trial, first + len(block) - 1, page)
             explained = explained or _more_columns(base, lines[start:row])
@@ -90,16 +94,22 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
     return best
 
 
-def _explained(lines: Sequence[Line], position: int, page: Page) -> int:
+def _explained(lines: Sequence[Line], position: int, page: Page) -> float:
     """Count the columns that are understood where the line at ``position`` names them."""
     found = headings.find(lines, position, page)
     if found is None:
         return 0
     rows = [line for line in lines[found.body :] if is_row(line)][:FIRST_ROWS]
     return sum(
-        bool(column.label.field or (column.assay and not column.why_left and _is_filled(column.zone, rows)))
+        _worth(column)
         for column in found.columns
+        if column.label.field or (column.assay and not column.why_left and _is_filled(column.zone, rows))
     )
+
+
+def _worth(column: Heading) -> float:
+    """Return how sure a column is: one letter may be the end of a word that was broken."""
+    return UNSURE if column.label.analyte and column.label.analyte.weak else 1.0
 
 
 def _more_columns(base: Line, block: Sequence[Line]) -> int:
@@ -143,6 +153,9 @@ def joined(upper: str, lower: str) -> str:
     """Join two lines of one cell: 'PHOS-' and 'PHORUS' are one word, 'NO3-' and 'N' keep their hyphen."""
     if _PARTED.search(upper) and _REST.match(lower) and upper[-2].isupper() == lower[1].isupper():
         return upper[:-1] + lower
+    broken = lower[:1].islower() and upper[-1:].isalpha() and not label_of(upper).known
+    if broken and label_of(upper + lower).names_result:
+        return upper + lower  # a narrow cell broke the word: 'Phosphoru', 's'
     hangs = upper.endswith(("-", "/")) and not upper[:-1].endswith(" ") and lower[:1].isalnum()
     return upper + lower if hangs else f"{upper} {lower}"
 

@@ -83,7 +83,7 @@ def _is_name(phrase: Phrase, row: Line, names: Sequence[Phrase]) -> bool:
     over = [other for other in row.phrases if _over(phrase, other)]
     if over:
         return len(over) == 1 and not is_result(over[0].text)
-    return any(_over(phrase, name) for name in names)
+    return phrase.x1 <= row.phrases[0].x0 or any(_over(phrase, name) for name in names)
 
 
 def _off(lines: Sequence[Line], position: int, row: int) -> float:
@@ -101,7 +101,9 @@ def _with(row: Line, parts: Sequence[Line]) -> Line:
             else:
                 own.append((part.top, phrase))
     whole = [_one([phrase for _, phrase in sorted(cell, key=lambda pair: pair[0])]) for cell in cells]
-    return replace(row, phrases=tuple(sorted(whole, key=lambda phrase: phrase.x0)))
+    top, bottom = min(line.top for line in (row, *parts)), max(line.bottom for line in (row, *parts))
+    phrases = tuple(sorted(whole, key=lambda phrase: phrase.x0))
+    return replace(row, phrases=phrases, top=top, bottom=bottom)
 
 
 def _over(phrase: Phrase, name: Phrase) -> bool:

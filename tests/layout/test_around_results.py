@@ -1,0 +1,136 @@
+"""What stands around results: units in footnotes, limits, totals, other years, bills, axes of a drawing."""
+
+import pytest
+
+from soiltrend.layout.footnotes import told_units
+from soiltrend.layout.kinds import looks_like
+from soiltrend.layout.reading import ReportReading
+from soiltrend.layout.resolve import name_in_heading
+from tests.layout.bytes_of import read_bytes
+
+
+def text(content: str) -> ReportReading:
+    return read_bytes(content.encode(), "report.txt")
+
+
+def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, str]]:
+    return {(r.sample, r.analyte): (r.result.number, r.unit) for r in reading.readings}
+
+
+@pytest.mark.parametrize(
+    ("lines", "printed", "analyte", "unit"),
+    [
+        (["* mg/l of soil. P and K by Morgan."], "P *", "phosphorus", "mg/l"),
+        (["* mg/l of soil."], "P", "phosphorus", ""),
+        (["All results in mg/kg."], "K", "potassium", "mg/kg"),
+        (["Alle Angaben in mg/100 g"], "K2O", "potassium", "mg/100 g"),
+        (["All results in mg/kg.", "Values in ppm"], "K", "potassium", ""),  # two of them tell nothing
+        (["All results in mg/kg."], "pH", "ph", ""),
+    ],
+)
+def test_units_told_below_a_table(lines: list[str], printed: str, analyte: str, unit: str) -> None:
+    assert told_units(lines).of(printed, analyte) == unit
+
+
+def test_a_starred_heading_takes_the_unit_of_its_footnote() -> None:
+    reading = text(
+        "Soil analysis\nField       pH     P *     K *\nBog road   5.7     2.4     61\n"
+        "Fort       5.9     3.6     74\n"
+        "\n* mg/l of soil.\n"
+    )
+    assert values(reading)["Fort", "phosphorus"] == (3.6, "mg/L")
+
+
+def test_not_detected_takes_the_limit_of_its_row() -> None:
+    reading = read_bytes(
+        b"Parameter,Unit,Bed A,Bed B,LOD\npH,,6.3,6.6,\nNitrate-N,mg/kg,ND,12,1\n"
+        b"Potassium,mg/kg,188,203,10\n",
+        "report.csv",
+    )
+    found = {(r.sample, r.analyte): (r.result.qualifier, r.result.number) for r in reading.readings}
+    assert found["Bed A", "nitrate_n"] == ("<", 1.0)
+    assert found["Bed B", "nitrate_n"] == ("", 12.0)
+
+
+def test_a_sign_apart_from_its_number_stays_with_it() -> None:
+    reading = text(
+        "Soil test\nSample   Mn ppm   B ppm\nBed 1     39      < 0.2\nBed 2     41        0.6\n"
+        "Bed 3     38      < 0.2\n"
+    )
+    found = {(r.sample, r.analyte): (r.result.qualifier, r.result.number) for r in reading.readings}
+    assert found["Bed 1", "manganese"] == ("", 39.0)
+    assert found["Bed 1", "boron"] == ("<", 0.2)
+
+
+def test_years_of_other_reports_are_left_to_them() -> None:
+    reading = text(
+        "Soil test\nField: Oxbow\nDate sampled: 10/19/2023\n\nTest          2023    2020    Unit\n"
+        "pH             6.4     6.2\nPotassium      262     252    ppm\n"
+    )
+    assert {(r.analyte, r.result.number) for r in reading.readings} == {("ph", 6.4), ("potassium", 262.0)}
+    assert {left.text for left in reading.left_alone} >= {"6.2", "252"}
+
+
+def test_years_count_where_no_other_date_is_told() -> None:
+    reading = text(
+        "Soil test\nField: Oxbow\n\nTest          2023    2020    Unit\npH             6.4     6.2\n"
+        "Potassium      262     252    ppm\n"
+    )
+    assert len(reading.readings) == 4
+
+
+def test_a_total_over_layers_is_no_layer() -> None:
+    reading = text(
+        "Soil test\nField: Home\nDepth        Nitrate-N   Sulfate-S\ninches       lb/ac       lb/ac\n"
+        "0-6           18          22\n6-12           9          31\nTotal 0-12    27          53\n"
+    )
+    assert sorted(r.result.number or 0 for r in reading.readings) == [9, 18, 22, 31]
+
+
+def test_the_axis_of_a_drawing_is_left_alone() -> None:
+    reading = text(
+        "Soil test\nSample: Plot 9\npH    6.4\nPotassium   160 ppm\n\n\n"
+        "   Organic matter, %     Phosphorus, ppm\n"
+        "       4.4                   55\n       4.2                   50\n       4.0                   45\n"
+        "       3.8                   40\n"
+    )
+    assert {r.analyte for r in reading.readings} == {"ph", "potassium"}
+
+
+def test_boxes_with_their_label_above() -> None:
+    reading = text(
+        "Soil test\nSample name        Sampled          Reported\n"
+        "Front lawn         04/23/2022       05/13/2022\n\npH         6.4\nPotassium  160 ppm\n"
+    )
+    assert {(r.sample, str(r.sampled_on)) for r in reading.readings} == {("Front lawn", "2022-04-23")}
+
+
+@pytest.mark.parametrize(
+    ("line", "name"),
+    [
+        ("Sample Transect A, layer 0-10 cm", "Transect A"), ("Bed 4 (0-15 cm)", "Bed 4"), ("Bed 4", "Bed 4"),
+        ("Sample 3", "Sample 3"), ("North bed", "North bed"),
+    ],
+)  # fmt: skip
+def test_a_name_in_a_line_over_results(line: str, name: str) -> None:
+    assert name_in_heading(line) == name
+
+
+@pytest.mark.parametrize(
+    ("lines", "kind"),
+    [
+        (["Dalewood Soil & Water Testing", "Paddock  pH  EC"], "soil test"),
+        (["Irrigation water analysis", "pH 7.2", "Alkalinity 120"], "water analysis"),
+        (["Tax invoice", "Qty  Unit  Amount", "Subtotal 12.00", "GST 1.80"], "invoice"),
+    ],
+)
+def test_a_laboratory_that_tests_water_too_tests_soil(lines: list[str], kind: str) -> None:
+    assert looks_like(lines) == kind
+
+
+def test_a_line_that_goes_on_in_small_letters_names_no_sample() -> None:
+    reading = text(
+        "Dear grower, your soil sample was tested for metals by aqua\n"
+        "regia: total lead 186 mg/kg, total arsenic 17 mg/kg\n"
+    )
+    assert "regia" not in {r.sample for r in reading.readings}
