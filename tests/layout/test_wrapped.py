@@ -120,7 +120,7 @@ def value(row: int, column: int) -> str:
     return f"{5 + row + 0.7 * column:.1f}"
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=30, derandomize=True)
 @given(
     samples=st.lists(names(), min_size=2, max_size=6, unique_by=lambda name: name.replace("<br/>", " ")),
     columns=st.integers(2, 6),
@@ -140,7 +140,7 @@ def test_any_names_of_samples_read_back(samples: list[str], columns: int, valign
     }
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=30, derandomize=True)
 @given(
     tests=st.lists(st.sampled_from(sorted(NAMED)), min_size=2, max_size=6, unique=True),
     samples=st.integers(1, 3),
