@@ -255,6 +255,9 @@ class StackReader:
             return
         if column.unit and accepts(assay.analyte, column.unit):
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
+        beside = match_unit(result.unit)
+        if beside and accepts(assay.analyte, beside):  # the unit of the cell itself goes before all others
+            assay = replace(assay, unit=beside, unit_printed=result.unit)
         numbers = sum(is_result(item.text) for item in entry.items)
         doubtful = not self.stack.heading and numbers > max(1, len(self.values))
         self.harvest.finds.append(

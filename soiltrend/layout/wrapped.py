@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from statistics import median
+from statistics import median_low
 
 from soiltrend.layout.entries import is_result
 from soiltrend.layout.headings import is_pair_line, is_prose
@@ -65,7 +65,7 @@ def _owners(lines: Sequence[Line], rows: Sequence[int]) -> dict[int, int]:
 
 def _pitch(lines: Sequence[Line], rows: Sequence[int]) -> float:
     """Return how far apart the rows of the page usually are."""
-    return median(lines[lower].top - lines[upper].top for upper, lower in pairwise(rows))
+    return median_low(lines[lower].top - lines[upper].top for upper, lower in pairwise(rows))
 
 
 def _is_close(line: Line, last: Line, pitch: float) -> bool:
