@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 
+from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.zones import Zone
 from soiltrend.readers.document import Page
+from soiltrend.vocabulary import match_unit
 
 LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 
@@ -16,6 +18,14 @@ def reach_of(line: Line, index: int, page: Page, names: Sequence[Phrase]) -> Zon
         return _between_rules(line, phrase, page) or _set_over(line, index, names)
     following = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else names[-1].x1
     return Zone(phrase.x0, max(phrase.x1, following))
+
+
+def names_shares(text: str) -> bool:
+    """Whether a heading tells that the cations below are shares of the exchange capacity, naming none."""
+    whole, alone = label_of(f"{text} K").analyte, label_of(text).analyte
+    if match_unit(text) or whole is None or whole.kind != "saturation":
+        return False
+    return alone is None or alone.analyte in ("", "base_saturation")
 
 
 def _between_rules(line: Line, phrase: Phrase, page: Page) -> Zone | None:
@@ -35,7 +45,8 @@ def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
     end = line.phrases[index + 1].x0 if index + 1 < len(line.phrases) else float("inf")
     free = [name for name in names if start < name.middle < end]
     under = [name for name in free if printed.overlap(name) > 0]
-    if len(under) < 2:
+    shares = names_shares(phrase.text)
+    if not under or (len(under) < 2 and not shares):
         return printed
     first, last = free.index(under[0]), free.index(under[-1])
     if abs(phrase.x0 - under[0].x0) <= LEFT_EDGE * (phrase.x1 - phrase.x0):
@@ -46,6 +57,7 @@ def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
         for a in range(first + 1)
         for b in range(last, len(free))
         if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= 0.3 * step
+        and not (shares and any(not label_of(name.text).analyte for name in free[a : b + 1]))
     ]
     widest = max(runs, key=lambda run: run[1] - run[0], default=(phrase.x0, phrase.x1))
     return Zone(min(widest[0], phrase.x0), max(widest[1], phrase.x1))

@@ -9,6 +9,7 @@ from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.reach import names_shares
 from soiltrend.layout.stacks import is_heading
 from soiltrend.layout.zones import Zone, is_number
 from soiltrend.readers.document import Page, Word
@@ -173,6 +174,9 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
                 over.append(phrase)
                 continue
             touched = [cell for cell in cells if cell.touches(phrase, least)]
+            if names_shares(phrase.text) and any(label_of(cell.text).analyte for cell in touched):
+                over.append(phrase)
+                continue
             if len(touched) > 1 and _named_by(phrase, touched):
                 continue
             if len(touched) > 1 and not (tight and _shared_out(phrase, touched, least)):

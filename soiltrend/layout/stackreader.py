@@ -20,11 +20,12 @@ from soiltrend.layout.finds import (
 )
 from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.ranges import is_range
+from soiltrend.layout.reach import names_shares
 from soiltrend.layout.sections import ROLES, Section
 from soiltrend.layout.stacks import Column, Stack, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
-from soiltrend.values import Result
+from soiltrend.values import Result, parse_result
 from soiltrend.vocabulary import match_unit
 from soiltrend.vocabulary.choice import accepts
 
@@ -41,12 +42,20 @@ def _lead_role(entry: Entry) -> str:
     return role if role in ROLES else ""
 
 
-def _of_lead(entry: Entry) -> Label:
-    """Return what a name is under the words that lead its line: 'Percent saturation:  K 3.4  Mg 26.3'."""
-    lead = entry.line.phrases[0]
-    whole = label_of(f"{bare(lead.text)} {bare(entry.label.text)}")
-    if lead.x0 < entry.x0 and whole.names_result and whole.analyte and whole.analyte.kind == "saturation":
-        return replace(entry.label, analyte=whole.analyte)
+def _of_lead(entry: Entry, section: str) -> Label:
+    """Return what a name is under the words that lead its line or head its rows.
+
+    'Percent saturation:  K 3.4  Mg 26.3', and K under 'Base saturation (%)': shares, unless another unit
+    stands in the cell.
+    """
+    first = entry.line.phrases[0]
+    other_unit = entry.items and match_unit(parse_result(entry.items[0].text).unit) not in ("", "%")
+    for lead in (first.text if first.x0 < entry.x0 else "", section):
+        whole = (
+            label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte if names_shares(bare(lead)) else None
+        )
+        if whole is not None and whole.kind == "saturation" and whole.is_result and not other_unit:
+            return replace(entry.label, analyte=whole)
     return entry.label
 
 
@@ -204,7 +213,8 @@ class StackReader:
         section = self.sections.get(entry.line.index, Section())
         unit = self._beside(entry, "unit") or _unit_after_name(entry)
         method = self._beside(entry, "method")
-        assay = assay_of(_of_lead(entry), unit=unit if match_unit(unit) else "", method=method)
+        label = _of_lead(entry, section.text)
+        assay = assay_of(label, unit=unit if match_unit(unit) else "", method=method)
         above = unit_in(self._over_names(entry))
         if not assay.unit and above:
             assay = replace(assay, unit=match_unit(above), unit_printed=above)

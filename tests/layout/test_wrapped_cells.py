@@ -99,3 +99,20 @@ def test_a_unit_between_dashes_belongs_to_all_names_it_spans() -> None:
     )
     units = {r.analyte: r.unit for r in read_bytes(text.encode(), "report.txt").readings}
     assert units == {"ph": "", "phosphorus": "lb/acre", "potassium": "lb/acre", "calcium": "lb/acre"}
+
+
+@pytest.mark.parametrize("width", [45, 60, 75, 90])
+def test_a_group_centred_over_cations_counts_for_all_without_rules(width: int) -> None:
+    rows = [
+        ["", "", "Percent base saturation", "", ""],
+        ["Sample", "pH", "K", "Mg", "Ca"],
+        ["Bed 1", "6.4", "3.1", "12.0", "70.0"],
+        ["Bed 2", "6.1", "2.9", "13.0", "68.0"],
+    ]
+    stream = io.BytesIO()
+    looks = [("SPAN", (2, 0), (4, 0)), ("ALIGN", (0, 0), (-1, -1), "CENTER")]
+    SimpleDocTemplate(stream).build(
+        [Paragraph("Soil test", STYLE), Table(rows, colWidths=[width] * 5, style=looks)]
+    )
+    found = {r.analyte for r in read_bytes(stream.getvalue(), "report.pdf").readings}
+    assert found == {"ph", "base_saturation_k", "base_saturation_mg", "base_saturation_ca"}
