@@ -51,10 +51,10 @@ def _of_lead(entry: Entry, section: str) -> Label:
     first = entry.line.phrases[0]
     other_unit = entry.items and match_unit(parse_result(entry.items[0].text).unit) not in ("", "%")
     for lead in (first.text if first.x0 < entry.x0 else "", section):
-        whole = (
-            label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte if names_shares(bare(lead)) else None
-        )
-        if whole is not None and whole.kind == "saturation" and whole.is_result and not other_unit:
+        if other_unit or not names_shares(bare(lead)):
+            continue
+        whole = label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte
+        if whole is not None and whole.kind == "saturation" and whole.is_result:
             return replace(entry.label, analyte=whole)
     return entry.label
 

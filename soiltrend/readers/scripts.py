@@ -1,96 +1,121 @@
 """Small letters set lower or higher than the rest: ``P₂O₅`` is one word, the mark of a footnote is none."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 Placed = dict[str, Any]
 SMALL = 0.86  # of the height of a word: what is no higher is a script
-TOUCH = 0.14  # of that height, how far a script may stand off its word
 LEVEL = 0.04  # of that height: less of a difference between two feet is none
 HARDLY_SMALL, FAR = 0.97, 0.25  # the same for letters nearly as high that are set much lower or higher
+TOUCH = 0.14  # of that height, how far a script may stand off the letters it joins
+BLANK = 0.6  # the same for a mark behind a number, which a blank may part from it
+LONGEST_MARK = 3  # letters of a footnote's mark
 # Lengths after which a raised 2 or 3 is a power and no footnote: cm³ (common practice, no source).
 _LENGTHS = frozenset({"m", "cm", "dm", "mm", "ft", "in", "yd"})
 _CHARGE = frozenset("+-−–⁻")
 
 
 def with_scripts(words: Sequence[Placed]) -> list[Placed]:
-    """Return the words with each small low one joined to the word it touches, and footnote marks left out.
+    """Return the words with each script joined to the letters it touches, and footnote marks left out.
 
-    A script joins only letters: digits raised behind a number are never taken for more of its digits.
+    A script joins only letters: what is set off a number is never taken for more of its digits, nor for a
+    result of its own.
     """
-    sizes = [word["bottom"] - word["top"] for word in words]
+    sizes = [_height(word) for word in words]
     if not sizes or min(sizes) > HARDLY_SMALL * max(sizes):
         return list(words)
-    found = sorted(words, key=lambda word: float(word["x0"]))
-    position = 0
-    while position < len(found):
-        script = found[position]
-        base = _base(found, script)
+    row = _Row(words)
+    for script in sorted(words, key=lambda word: float(word["x0"])):
+        base = row.base_of(script) if row.has(script) else None
         if base is None:
-            position += 1
-        elif _is_raised(script, base):
-            position += _raise(found, base, script, position)
-        elif base["text"][-1:].isdigit():
-            position += 1
-        else:
-            _join(base, script)
-            found.pop(position)
-            _go_on(found, base, script)
-            position = max(0, found.index(base))
-    return found
+            continue
+        if _is_power(script["text"], base["text"]) or not (_is_raised(script, base) or _is_number(base)):
+            row.join(base, script)
+        elif _is_mark(script["text"]) and not row.slash_behind(script):
+            row.drop(script)
+    return [word for word in words if row.has(word)]
 
 
-def _base(words: Sequence[Placed], script: Placed) -> Placed | None:
-    """Return the word that a small one touches on its right, None where it is not small or touches none."""
-    size = script["bottom"] - script["top"]
-    for word in words:
-        height = word["bottom"] - word["top"]
-        if (
-            word is not script
-            and abs(script["x0"] - word["x1"]) <= TOUCH * height
-            and script["top"] < word["bottom"]
-            and script["bottom"] > word["top"]
-            and _is_set_off(size / height, abs(script["bottom"] - word["bottom"]) / height)
-        ):
-            return word
-    return None
+class _Row:
+    """The words of a page, found by where they begin and end."""
+
+    def __init__(self, words: Sequence[Placed]) -> None:
+        self._gone: set[int] = set()
+        self._ends: dict[int, list[Placed]] = {}
+        self._starts: dict[int, list[Placed]] = {}
+        self._reach = BLANK * max(map(_height, words))
+        for word in words:
+            self._ends.setdefault(int(word["x1"]), []).append(word)
+            self._starts.setdefault(int(word["x0"]), []).append(word)
+
+    def has(self, word: Placed) -> bool:
+        """Whether a word is still one of its own."""
+        return id(word) not in self._gone
+
+    def base_of(self, script: Placed) -> Placed | None:
+        """Return the word that a script belongs to, None where it is no script or stands alone."""
+        near = self._near(self._ends, script["x0"] - self._reach, script["x0"] + self._reach)
+        found = [word for word in near if word is not script and _is_script(script, word)]
+        return max(found, key=lambda word: float(word["x1"]), default=None)
+
+    def join(self, base: Placed, script: Placed) -> None:
+        """Join a script to its word, and the rest of the word behind it: the ``O`` of P₂O₅."""
+        level, touch = LEVEL * _height(base), TOUCH * _height(base)
+        near = self._near(self._starts, script["x1"] - touch, script["x1"] + touch)
+        rest = next((w for w in near if w is not base and abs(w["bottom"] - base["bottom"]) <= level), None)
+        for part in (script, rest):
+            if part is not None:
+                base["text"] += part["text"]
+                base["x1"] = max(base["x1"], part["x1"])
+                self.drop(part)
+        self._ends.setdefault(int(base["x1"]), []).append(base)
+
+    def drop(self, word: Placed) -> None:
+        """Leave a word out."""
+        self._gone.add(id(word))
+
+    def slash_behind(self, script: Placed) -> bool:
+        """Whether a script is the upper half of a fraction."""
+        near = self._near(self._starts, script["x1"] - 1, script["x1"] + 1)
+        return any(word["text"][0] in "/⁄" for word in near)
+
+    def _near(self, places: dict[int, list[Placed]], low: float, high: float) -> Iterator[Placed]:
+        for place in range(int(low), int(high) + 1):
+            yield from (word for word in places.get(place, ()) if self.has(word))
 
 
-def _is_set_off(size: float, shift: float) -> bool:
-    """Whether letters of a relative size, shifted by so much, are a script; both in heights of the word."""
+def _height(word: Placed) -> float:
+    return float(word["bottom"] - word["top"])
+
+
+def _is_script(script: Placed, base: Placed) -> bool:
+    """Whether a word is small, set lower or higher than another, and close behind it."""
+    height = _height(base)
+    gap = script["x0"] - base["x1"]
+    if not -TOUCH * height <= gap <= (BLANK if _is_number(base) else TOUCH) * height:
+        return False
+    if script["top"] >= base["bottom"] or script["bottom"] <= base["top"]:
+        return False
+    size, shift = _height(script) / height, abs(script["bottom"] - base["bottom"]) / height
     return (size <= SMALL and shift > LEVEL) or (size <= HARDLY_SMALL and shift >= FAR)
+
+
+def _is_number(word: Placed) -> bool:
+    return bool(word["text"][-1:].isdigit())
 
 
 def _is_raised(script: Placed, base: Placed) -> bool:
     return bool(script["bottom"] < base["bottom"])
 
 
-def _raise(words: list[Placed], base: Placed, script: Placed, position: int) -> int:
-    """Join a power or a charge; leave a footnote's mark out. Returns how far to go on."""
-    text = script["text"]
-    unit = base["text"].replace("(", " ").replace("/", " ").split()[-1:] or [""]
-    if text[0] in _CHARGE or text[-1] in _CHARGE or (unit[0].casefold() in _LENGTHS and text in ("2", "3")):
-        _join(base, script)
-        words.pop(position)
-        return 0
-    follows = any(abs(word["x0"] - script["x1"]) < LEVEL for word in words if word["text"][0] in "/⁄")
-    if follows or len(text) > 2:
-        return 1
-    words.pop(position)
-    return 0
+def _is_power(text: str, base: str) -> bool:
+    """Whether raised letters are a power of a unit or the charge of an ion."""
+    if base[-1:].isdigit():
+        return False
+    unit = base.replace("(", " ").replace("/", " ").split()[-1:] or [""]
+    charged = text[0] in _CHARGE or text[-1] in _CHARGE
+    return charged or (unit[0].casefold() in _LENGTHS and text in ("2", "3"))
 
 
-def _join(base: Placed, other: Placed) -> None:
-    base["text"] += other["text"]
-    base["x1"] = max(base["x1"], other["x1"])
-
-
-def _go_on(words: list[Placed], base: Placed, script: Placed) -> None:
-    """Join the rest of the word behind a script: the ``O`` of P₂O₅, the bracket of (CaCl₂)."""
-    height = base["bottom"] - base["top"]
-    for word in words:
-        same_foot = abs(word["bottom"] - base["bottom"]) <= LEVEL * height
-        if word is not base and same_foot and abs(word["x0"] - script["x1"]) <= TOUCH * height:
-            _join(base, word)
-            words.remove(word)
-            return
+def _is_mark(text: str) -> bool:
+    return len(text) <= LONGEST_MARK

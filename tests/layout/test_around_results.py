@@ -138,7 +138,8 @@ def test_a_line_that_goes_on_in_small_letters_names_no_sample() -> None:
 
 def test_cations_under_base_saturation_are_shares_and_a_unit_in_the_cell_goes_before_the_section() -> None:
     reading = text(
-        "Soil test\nSample: Bed 1\nBase saturation (%)\nK             3.1\nMg           12.0\nP            40 ppm\n"
+        "Soil test\nSample: Bed 1\nBase saturation (%)\nK             3.1\nMg           12.0\n"
+        "P            40 ppm\n"
         "Mehlich-3, ppm\nOrganic matter   4.2 %\nCEC              12 meq/100g\n"
     )
     assert {(r.analyte, r.result.number, r.unit) for r in reading.readings} == {

@@ -34,8 +34,10 @@ def word(text: str, x0: float, top: float, size: float, width: float) -> Placed:
         ([word("g/cm", 0, 10, 10, 24), word("3", 24, 8, 6, 4)], ["g/cm3"]),
         ([word("kg", 0, 10, 10, 12), word("-1", 12, 8, 6, 6)], ["kg-1"]),
         ([word("mg/kg", 0, 10, 10, 30), word("1", 30, 8, 6, 4)], ["mg/kg"]),
-        # a digit set lower behind a number is no digit of it
-        ([word("45", 0, 10, 10, 12), word("2", 12, 15, 7, 4)], ["45", "2"]),
+        # a digit set off a number is no digit of it and no number of its own, with a blank before it or not
+        ([word("45", 0, 10, 10, 12), word("2", 12, 15, 7, 4)], ["45"]),
+        ([word("190", 0, 10, 10, 18), word("1", 21, 7, 7, 4)], ["190"]),
+        ([word("190", 0, 10, 10, 18), word("123", 21, 7, 7, 12)], ["190"]),
         # words of one size stay as they are
         ([word("Bed", 0, 10, 10, 18), word("1", 19, 10, 10, 5)], ["Bed", "1"]),
     ],
@@ -63,4 +65,23 @@ def test_a_pdf_with_scripts_reads_the_form_the_method_and_the_number_alone() -> 
         ("Bed 1", "ph", "", "cacl2", 5.6), ("Bed 1", "phosphorus", "P2O5", "", 45.0),
         ("Bed 1", "potassium", "", "", 110.0), ("Bed 2", "ph", "", "cacl2", 5.9),
         ("Bed 2", "phosphorus", "P2O5", "", 50.0), ("Bed 2", "potassium", "", "", 98.0),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "mark", ["<super>1</super>", "<sub>2</sub>", "<super>123</super>", " <super>1</super>", " <sub>2</sub>"]
+)
+def test_a_mark_behind_a_number_is_no_result_however_narrow_the_cell(mark: str) -> None:
+    style = getSampleStyleSheet()["Normal"]
+    rows = [["Sample", "pH", "K ppm"], ["Bed 1", "6.4", f"190{mark}"], ["Bed 2", "6.1", "150"]]
+    stream = io.BytesIO()
+    SimpleDocTemplate(stream).build(
+        [
+            Paragraph("Soil test", style),
+            Table([[Paragraph(text, style) for text in row] for row in rows], colWidths=[60, 50, 50]),
+        ]
+    )
+    readings = read_bytes(stream.getvalue(), "report.pdf").readings
+    assert {(r.sample, r.result.number) for r in readings if r.analyte == "potassium"} == {
+        ("Bed 1", 190.0), ("Bed 2", 150.0),
     }  # fmt: skip
