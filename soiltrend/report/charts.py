@@ -22,6 +22,7 @@ ROLES = {"plain": (MUTED, 1.0), "changed": (ACCENT, 2.5), "doubtful": (INK, 1.8)
 MOST_LINES = 40
 MOST_LABELS = 5
 LABEL_LETTERS = 18
+WIDER = 1.6  # units a letter may be wider in the letters of the reader than in those the picture is made with
 
 
 # The page says in words what the picture shows; roles that Vega puts on groups and marks would say it twice.
@@ -131,10 +132,15 @@ def _spec(drawn: _Drawn, labels: list[dict[str, Any]], width: int, height: int) 
         "data": {"values": drawn.values},
         "width": width,
         "height": height,
-        "padding": {"left": 2, "top": 6, "right": 4, "bottom": 2},
+        "padding": {"left": 2, "top": 6, "right": _room(labels), "bottom": 2},
         "layer": layers,
         "config": _config(),
     }
+
+
+def _room(labels: Sequence[dict[str, Any]]) -> float:
+    """Return the room right of the labels: a reader's own letters may be wider, and paper cuts them off."""
+    return 4 + WIDER * max((len(label["name"]) for label in labels), default=0)
 
 
 def _noise_layer(noise: dict[str, Any], x: dict[str, Any], y: dict[str, Any]) -> dict[str, Any]:

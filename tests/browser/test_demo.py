@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -84,3 +85,19 @@ def test_axe_finds_no_fault_with_everything_open(shelf: Shelf, page: str) -> Non
     assert faults(Axe().run(opened.page, options=RULES).response) == {}
     assert opened.requests == [opened.page.url]
     assert not opened.complaints
+
+
+@pytest.mark.parametrize(("width", "medium"), [(1280, "screen"), (390, "screen"), (720, "print")])
+def test_the_first_picture_keeps_its_names_within_its_box(
+    shelf: Shelf, page: str, width: int, medium: Literal["screen", "print"]
+) -> None:
+    opened = shelf.open(page, width=width)
+    opened.page.emulate_media(media=medium)
+    beyond = opened.page.evaluate(
+        """() => [...document.querySelectorAll('.story svg')]
+            .filter(svg => svg.getBoundingClientRect().width > 0)
+            .flatMap(svg => [...svg.querySelectorAll('text')]
+                .map(text => text.getBoundingClientRect().right - svg.getBoundingClientRect().right))"""
+    )
+    assert beyond
+    assert max(beyond) <= 0
