@@ -1,6 +1,5 @@
 """Tables with analytes across: a heading line names results, each line below is a sample."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -8,7 +7,7 @@ from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of
 from soiltrend.layout.lines import Line
-from soiltrend.layout.words import field_of, is_statistic, role_of
+from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number
 from soiltrend.readers.document import Box, Page, box_around
 
@@ -30,7 +29,6 @@ ROW_ROLES = {
     "uncertainty",
     "ignored",
 }
-_TOTAL = re.compile(r"(?:total|sum|average|mean|summe|mittel|moyenne|total|media)\b\s*\d", re.IGNORECASE)
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
 
@@ -212,7 +210,7 @@ def _row_role(table: Table, line: Line) -> str:
         role = role_of(name) if name else ""
         if role in ROW_ROLES and not field_of(name):
             return role
-        if name and (is_statistic(name) or _TOTAL.match(name)):
+        if name and (is_statistic(name) or is_total(name)):
             return "statistic"
     return ""
 

@@ -37,7 +37,7 @@ def says_soil(lines: Sequence[str]) -> bool:
 def _without_trade(line: str, trade: dict[str, list[str]]) -> str:
     """Leave out what else a laboratory tests: 'Soil & Water Testing' says nothing of water."""
     soil, joint, other = ("|".join(trade[name]) for name in ("soil", "joint", "other"))
-    return re.sub(rf"\b({soil})\b\s*(?:{joint})\s*(?:{other})\w*", r"\1", line, flags=re.IGNORECASE)
+    return re.sub(rf"\b({soil})(?!\w)\s*(?:{joint})\s*(?:{other})\w*", r"\1", line, flags=re.IGNORECASE)
 
 
 def _is_prose(line: str) -> bool:

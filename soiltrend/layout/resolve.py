@@ -120,8 +120,14 @@ class Resolver:
         for name in ("date_sampled", "date_received", "date_reported", "date"):
             told = find_date(self._told(find, name))
             if told and (told.day or told.first):
-                return told.year != printed.year
+                own = told.year if name == "date_sampled" else self._newest_column(told.year)
+                return own != printed.year
         return False
+
+    def _newest_column(self, year: int) -> int:
+        """Return the newest year over a column up to ``year``: samples of autumn are reported in January."""
+        dates = [found for text in self._in_tables["column_date"] if (found := find_date(text))]
+        return max((found.year for found in dates if found.year <= year), default=year)
 
     def _told(self, find: Find, name: str) -> str:
         return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)

@@ -58,21 +58,14 @@ def field_of(text: str) -> str:
         if found:
             return found
     bare = normal(without_brackets(text))
-    return _without_tail(bare, spellings) or _first_of(text, spellings)
+    return _without_tail(bare, spellings) or _first_of(text)
 
 
-def _first_of(text: str, spellings: dict[str, str]) -> str:
+def _first_of(text: str) -> str:
     """Return the field of a label that names two things: 'Farmer / plot', 'Sample/Field'."""
     if text.count("/") != 1 or any(c.isdigit() for c in text) or len(text) > LONGEST_PAIR:
         return ""
-    parts = [part.strip() for part in text.split("/")]
-    found = [
-        spellings.get(normal(part), "")
-        or _without_tail(normal(without_brackets(part)), spellings)
-        or spellings.get(normal(without_brackets(part)), "")
-        for part in parts
-        if len(part) > 1
-    ]
+    found = [field_of(part.strip()) for part in text.split("/") if len(part.strip()) > 1]
     return next((name for name in found if name and name != "other"), "")
 
 
@@ -107,6 +100,14 @@ def is_statistic(text: str) -> bool:
     whole, holds = _roles()
     name = normal(text)
     return name in whole["statistic"] or any(f" {part} " in f" {name} " for part in holds["statistic"])
+
+
+def is_total(text: str) -> bool:
+    """Whether a row is summed up over layers: 'Total 0-24'."""
+    words = normal(text).split()
+    return (
+        len(words) > 1 and words[0] in load_toml("report_words")["totals"]["words"] and words[1][0].isdigit()
+    )
 
 
 def declare(fields: Mapping[str, str], ignored: Iterable[str]) -> None:

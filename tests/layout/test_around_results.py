@@ -120,6 +120,7 @@ def test_a_name_in_a_line_over_results(line: str, name: str) -> None:
     ("lines", "kind"),
     [
         (["Dalewood Soil & Water Testing", "Paddock  pH  EC"], "soil test"),
+        (["Labor für Boden- und Wasseranalysen", "Schlag  pH  Humus"], "soil test"),
         (["Irrigation water analysis", "pH 7.2", "Alkalinity 120"], "water analysis"),
         (["Tax invoice", "Qty  Unit  Amount", "Subtotal 12.00", "GST 1.80"], "invoice"),
     ],
@@ -146,3 +147,11 @@ def test_cations_under_base_saturation_are_shares_and_a_unit_in_the_cell_goes_be
         ("base_saturation_k", 3.1, "%"), ("base_saturation_mg", 12.0, "%"), ("phosphorus", 40.0, "mg/kg"),
         ("organic_matter", 4.2, "%"), ("cec", 12.0, "meq/(100.g)"),
     }  # fmt: skip
+
+
+def test_autumn_samples_reported_in_january_are_this_reports() -> None:
+    reading = text(
+        "Soil test\nField: Oxbow\nDate reported: 01/22/2023\n\nTest          2022    2020    Unit\n"
+        "pH             6.4     6.2\nPotassium      262     252    ppm\n"
+    )
+    assert {(r.analyte, r.result.number) for r in reading.readings} == {("ph", 6.4), ("potassium", 262.0)}
