@@ -7,8 +7,9 @@ from soiltrend.layout.entries import Entry, is_result
 from soiltrend.layout.finds import Harvest
 from soiltrend.layout.lines import Line
 from soiltrend.layout.sections import sections_of
+from soiltrend.layout.stack import Stack
 from soiltrend.layout.stackreader import StackReader
-from soiltrend.layout.stacks import Stack, find_stacks
+from soiltrend.layout.stacks import find_stacks
 from soiltrend.readers.document import Page
 
 EDGE_LINES = 4  # lines of a page's head and foot around a table that goes on

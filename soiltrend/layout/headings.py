@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from soiltrend.layout.columns import Heading, Over, heading_of, separate_repeats
 from soiltrend.layout.dates import find_date, is_date
@@ -22,6 +23,7 @@ PROSE_WORDS = 7  # words of one phrase that make it a sentence
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
 FULL = 4  # a line with so many times fewer numbers than the fullest row is a note below the table
+NAMES_ROWS = {"unit", "method", "analyte"}  # what the first cell of a line of headings may say of the line
 SAMPLED_ROWS = 60  # rows looked at to find the columns of a text
 
 
@@ -60,10 +62,18 @@ def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
     field = field_of(phrase.text)
     if not field or field in {"depth_from", "depth_to", "other", "year"} or label_of(following.text).known:
         return False
-    if len(line.phrases) >= 5 and (not any(c.isdigit() for c in line.text) or _names(line) >= 3):
+    if len(line.phrases) >= 5 and (
+        not any(c.isdigit() for c in line.text) or _names(line) >= 3 or _has_fields_alone(line)
+    ):
         return False  # one line of stacked headings
     numbers = sum(is_number(one.text) for one in line.phrases)
     return numbers * 2 < len(line.phrases) or len(line.phrases) == 2
+
+
+def _has_fields_alone(line: Line) -> bool:
+    """Whether fields follow each other with nothing told of them: 'Lab No', 'Sample', 'Depth'."""
+    fields = [bool(field_of(phrase.text)) for phrase in line.phrases]
+    return sum(first and second for first, second in pairwise(fields)) >= 2
 
 
 def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
@@ -75,6 +85,7 @@ def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
     if not _may_be_names(names, base):
         return None
     below = _below(lines, position)
+    names = _with_low_cells(names, below)
     body = position + 1 + len(below)
     above = _above(lines, position, page)
     rows = _rows(lines, body)
@@ -104,6 +115,16 @@ def _tall_cells(lines: Sequence[Line], position: int, page: Page) -> tuple[Phras
                 found.append(phrase)
         taken += line.phrases
     return tuple(found)
+
+
+def _with_low_cells(names: Sequence[Phrase], below: Sequence[Line]) -> list[Phrase]:
+    """Add the fields on the lines below the names, in place of what names only the lines: 'Test', 'Unit'."""
+    found = list(names)
+    for phrase in (phrase for line in below for phrase in line.phrases):
+        over = [name for name in found if name.x0 < phrase.x1 and phrase.x0 < name.x1]
+        if label_of(phrase.text).field and all(role_of(name.text) in NAMES_ROWS for name in over):
+            found = [*(name for name in found if name not in over), phrase]
+    return sorted(found, key=lambda name: name.x0)
 
 
 def _names(line: Line) -> int:

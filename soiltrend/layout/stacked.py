@@ -10,7 +10,8 @@ from soiltrend.layout.columns import Heading
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.reach import names_shares
-from soiltrend.layout.stacks import is_heading
+from soiltrend.layout.stackcolumns import is_heading
+from soiltrend.layout.words import role_of
 from soiltrend.layout.zones import Zone, is_number
 from soiltrend.readers.document import Page, Word
 from soiltrend.vocabulary import match_unit
@@ -29,8 +30,6 @@ def whole_headings(lines: Sequence[Line], page: Page) -> list[Line]:
     A block is put together only where more of the columns are understood than line by line.
     """
     found = list(lines)
-    if page.medium == "grid":
-        return found
     position = 0
     while position < len(found):
         if is_row(found[position]) and position and not is_row(found[position - 1]):
@@ -174,6 +173,11 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
                 over.append(phrase)
                 continue
             touched = [cell for cell in cells if cell.touches(phrase, least)]
+            if (
+                any(label_of(cell.text).field for cell in touched)
+                and role_of(phrase.text) in headings.NAMES_ROWS
+            ):
+                continue  # 'Unit', before the line of units, stands over the samples' own column
             if names_shares(phrase.text) and any(label_of(cell.text).analyte for cell in touched):
                 over.append(phrase)
                 continue

@@ -22,7 +22,7 @@ from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.reach import names_shares
 from soiltrend.layout.sections import ROLES, Section
-from soiltrend.layout.stacks import Column, Stack, box_of, cell_of
+from soiltrend.layout.stack import Column, Stack, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
 from soiltrend.values import Result, parse_result

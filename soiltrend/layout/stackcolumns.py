@@ -1,0 +1,216 @@
+"""The columns beside a stack of names: its heading line, and what each column holds."""
+
+from collections.abc import Sequence
+from math import inf
+
+from soiltrend.layout.dates import find_date, is_date
+from soiltrend.layout.depths import depth_unit, is_layer
+from soiltrend.layout.entries import Entry, entries_of, is_result
+from soiltrend.layout.labels import label_of, split_headings
+from soiltrend.layout.lines import Line, Phrase, phrase_of
+from soiltrend.layout.ranges import is_range
+from soiltrend.layout.spanning import line_above, samples_over, tall_cells
+from soiltrend.layout.stack import Column, Stack, texts_in
+from soiltrend.layout.words import role_of
+from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
+from soiltrend.vocabulary import match_method, match_unit
+
+HEADINGS = 3  # lines looked at above the first name
+
+
+def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
+    """Give a stack its columns: by its heading line, else by what stands beside the names."""
+    rows = [entry.line for entry in stack.results if not entry.inline]
+    names = _heading_names(stack, lines, used)
+    if names:
+        body = [_clipped(row, stack) for row in rows]
+        zones = (
+            grid_zones(names)
+            if stack.page.medium == "grid"
+            else zones_below(
+                names, [row for row in body if row.phrases], stack.page.space, rules=stack.page.rules
+            )
+        )
+        if stack.page.medium != "grid":
+            zones = _around_names(zones, names, stack.results)
+        stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
+        _name_samples(stack, names, lines, used)
+    if len(stack.columns) < 2:  # a title over names and results alike tells no columns
+        stack.heading = None
+        stack.columns = [Column(zone, loose=True) for zone in item_zones(stack)]
+    if not any(column.role == "value" or column.unit for column in stack.columns):
+        for column in stack.columns:
+            _take_for_sample(column, stack)
+    for column in stack.columns:
+        if not (column.role or column.field or column.unit):
+            column.role = _role_by_content(column, stack)
+
+
+def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], used: set[int]) -> None:
+    """Give the columns of results the samples that are named on the line above their headings."""
+    upper = _above(stack, lines, used)
+    results = [index for index, column in enumerate(stack.columns) if column.role == "value"]
+    if upper is None or len(results) < 2:
+        return
+    samples = samples_over(upper, names, [names[index] for index in results], stack.page)
+    for index, sample in zip(results, samples, strict=False):
+        stack.columns[index].own = _own(sample)
+
+
+def _above(stack: Stack, lines: Sequence[Line], used: set[int]) -> Line | None:
+    at = next((i for i, line in enumerate(lines) if line is stack.heading), 0)
+    return line_above(lines, at, used)
+
+
+def _take_for_sample(column: Column, stack: Stack) -> None:
+    """Let a heading such as 'P1' or 'Bed' over a column of results name its sample."""
+    named = column.field or label_of(column.text).analyte
+    if named and column.zone.x0 > stack.x0 and _role_by_content(column, stack) == "numbers":
+        column.field, column.role, column.own = "", "", {"column_name": column.text}
+
+
+def _around_names(zones: list[Zone], names: Sequence[Phrase], entries: Sequence[Entry]) -> list[Zone]:
+    """Widen the column of the names over the whole of each name, whatever stands nearer to other headings."""
+    holders = [sum(zone.holds((e.x0 + e.x1) / 2) for e in entries) for zone in zones]
+    called = [index for index, name in enumerate(names) if role_of(name.text) == "analyte"]
+    at = called[0] if len(called) == 1 else holders.index(max(holders))
+    left = min(zones[at].x0, *(entry.x0 for entry in entries), inf)
+    short = [entry.x1 for entry in entries if at + 1 == len(zones) or entry.x1 <= names[at + 1].x0]
+    right = max([zones[at].x1, *short])
+    before = [Zone(min(zone.x0, left), min(zone.x1, left)) for zone in zones[:at]]
+    after = [Zone(max(zone.x0, right), max(zone.x1, right)) for zone in zones[at + 1 :]]
+    return [*before, Zone(left, right), *after]
+
+
+def _clipped(line: Line, stack: Stack) -> Line:
+    """Return the part of the line that belongs to the stack."""
+    left = -inf if stack.entries[0].left else stack.x0
+    inside = [[word for word in phrase.words if left <= word.x0 < stack.right] for phrase in line.phrases]
+    phrases = tuple(phrase_of(words) for words in inside if words)
+    return Line(line.index, line.number, line.top, line.bottom, phrases)
+
+
+def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Phrase]:
+    """Return the headings over the stack, the names' own column included; nothing where there are none."""
+    first = stack.results[0].line.index
+    for position in range(first - 1, max(-1, first - 1 - HEADINGS), -1):
+        line = lines[position]
+        parts = _parts_over(line, stack)
+        if position in used or not parts:
+            continue
+        entries = [] if is_heading(line) else entries_of(line)
+        if any(entry.label.analyte for entry in entries):
+            break
+        if is_heading(line) or _names_samples(parts, stack):
+            stack.heading = line
+            upper = _above(stack, lines, used) if is_heading(line) else None
+            tall = [part for part in (tall_cells(upper, parts) if upper else ()) if part.x0 < stack.right]
+            return _with_names_column(sorted([*parts, *tall], key=lambda part: part.x0), stack)
+        if entries and not all(entry.label.field and len(entry.items) > 1 for entry in entries):
+            break  # a row of fields, one for each column, stands between the headings and the results
+    return []
+
+
+def _parts_over(line: Line, stack: Stack) -> list[Phrase]:
+    """Return the headings on a line; where there are as many phrases as columns, 'Zn bed' is one of them."""
+    whole = [phrase for phrase in line.phrases if phrase.x0 < stack.right and phrase.x1 > stack.left]
+    columns = len(item_zones(stack)) + any(entry.left for entry in stack.results)
+    if len(whole) > columns:
+        return whole
+    return [part for phrase in whole for part in split_headings(phrase)]
+
+
+def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
+    """Whether a line without known words stands over the columns, one phrase for each: sample names."""
+    right = [part for part in parts if part.x0 > stack.results[0].x1 - 0.5]
+    columns = item_zones(stack)
+    if not right or len(right) != len(columns) or len(parts) - len(right) > 1:
+        return False
+    if len(right) == 1 and not (role_of(right[0].text) or label_of(right[0].text).unit):
+        return False
+    return all(":" not in part.text and len(part.text) < 30 for part in parts)
+
+
+def _with_names_column(parts: list[Phrase], stack: Stack) -> list[Phrase]:
+    """Add an empty heading over the names where none is printed."""
+    edge = max(entry.x1 for entry in stack.entries)
+    if any(part.x0 < edge and part.x1 > stack.x0 for part in parts):
+        return parts
+    corner = Phrase((), "", stack.x0, min([edge, *(part.x0 for part in parts if part.x0 > stack.x0)]))
+    return sorted([*parts, corner], key=lambda part: part.x0)
+
+
+def _named_column(name: Phrase, zone: Zone) -> Column:
+    label = label_of(name.text)
+    column = Column(zone, name.text, label.role, label.field, label.unit)
+    if label.field.startswith("depth"):
+        column.depth_unit = depth_unit(name.text)
+    if not label.known:
+        column.own = _own(name.text)
+    return column
+
+
+def _own(text: str) -> dict[str, str]:
+    """Return what a heading without known words says of its column: a layer, a date, else a name."""
+    if is_layer(text):
+        return {"depth": text}
+    if is_date(text) or (find_date(text) and len(text) <= 20):
+        return {"column_date": text}
+    return {"column_name": text} if text else {}
+
+
+def item_zones(stack: Stack) -> list[Zone]:
+    """Gather what stands right of the names to columns."""
+    items = sorted(
+        (item for entry in stack.results for item in entry.items if item.x0 < stack.right),
+        key=lambda p: p.x0,
+    )
+    zones: list[Zone] = []
+    for item in items:
+        if zones and item.x0 < zones[-1].x1 - 0.005:
+            zones[-1] = Zone(zones[-1].x0, max(zones[-1].x1, item.x1))
+        else:
+            zones.append(Zone(item.x0, item.x1))
+    return zones
+
+
+def _role_by_content(column: Column, stack: Stack) -> str:
+    """Return the role of a column without a telling heading, by what most of its cells are."""
+    texts = texts_in(stack, column)
+    if not texts or column.zone.holds(stack.x0):
+        return ""
+    kinds = [_kind(text) for text in texts]
+    most = max(set(kinds), key=kinds.count)
+    return most if kinds.count(most) * 2 > len(kinds) else ""
+
+
+def _kind(text: str) -> str:
+    if match_unit(text):
+        return "unit"
+    if is_range(text):
+        return "range"
+    if is_result(text):
+        return "numbers"
+    if match_method(text):
+        return "method"
+    return "rating" if not any(c.isdigit() for c in text) else ""
+
+
+def is_heading(line: Line) -> bool:
+    """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
+    parts = [part for phrase in line.phrases for part in split_headings(phrase)]
+    roles = [role_of(part.text) or label_of(part.text).role for part in parts]
+    if any(part.text.rstrip().endswith(":") for part in parts):
+        return False
+    if any(is_number(part.text) for part in parts) and not _numbers_samples(parts):
+        return False
+    if len(line.phrases) < 2 and len(parts) < 3:
+        return False  # a title: 'Soil test results'
+    marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
+    return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _numbers_samples(parts: Sequence[Phrase]) -> bool:
+    """Whether the numbers on a line of headings number samples: 'Parameter | Unit | 101 | 102'."""
+    numbers = [part.text for part in parts if is_number(part.text)]
+    return role_of(parts[0].text) == "analyte" and all(text.isdigit() for text in numbers)
