@@ -15,6 +15,7 @@ from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
+from soiltrend.layout.ruled import whole_cells
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
 from soiltrend.layout.stacked import whole_headings
 from soiltrend.layout.stackreader import StackReader
@@ -41,7 +42,7 @@ def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) ->
     layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
     with in_force(layout):
         whole = [
-            whole_headings(whole_rows(lines, page), page)
+            whole_headings(whole_rows(whole_cells(lines, page), page), page)
             for lines, page in zip(pages, document.pages, strict=True)
         ]
         return _read(document, whole, layout)

@@ -1,15 +1,16 @@
 """Headings over several lines → one line of whole headings, where that explains more columns."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading
+from soiltrend.layout.joining import joined, renumbered
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.reach import names_shares
+from soiltrend.layout.ruled import heading_cells
 from soiltrend.layout.stackcolumns import is_heading
 from soiltrend.layout.words import role_of
 from soiltrend.layout.zones import Zone, is_number
@@ -45,11 +46,6 @@ def whole_headings(lines: Sequence[Line], page: Page) -> list[Line]:
     return renumbered(found)
 
 
-def renumbered(lines: Sequence[Line]) -> list[Line]:
-    """Return the lines with their indices as they now follow each other."""
-    return [replace(line, index=index) for index, line in enumerate(lines)]
-
-
 def is_row(line: Line) -> bool:
     """Whether a line holds results: two numbers or more, or one beside a known name."""
     numbers = sum(is_number(phrase.text.split()[0]) for phrase in line.phrases)
@@ -59,7 +55,9 @@ def is_row(line: Line) -> bool:
 def _is_worded_row(line: Line) -> bool:
     """Whether a row tells something in words: 'Soil texture  Loam  Clay loam'."""
     first, *others = line.phrases
-    return bool(others and label_of(first.text).analyte) and not any(label_of(p.text).known for p in others)
+    label = label_of(first.text)
+    names = bool(label.analyte) or (label.field == "other" and len(others) > 1)
+    return names and bool(others) and not any(label_of(p.text).known for p in others)
 
 
 def _block(lines: Sequence[Line], row: int, page: Page) -> int:
@@ -81,17 +79,32 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
     best: list[Line] | None = None
     most = plain + STEP
     for start in range(row - 2, first - 1, -1):
+        drawn = heading_cells(lines[start:row], page)
+        if drawn:
+            block = [*lines[first:start], *drawn]
+            explained = _explained_by(block, lines, first, row, page) or _more_columns(
+                drawn[-1], lines[start:row]
+            )
+            if explained >= most:
+                most, best = explained, block
+    if best is not None:
+        return best
+    for start in range(row - 2, first - 1, -1):
         for tight in (True, False):
             groups, base = _whole(lines[start:row], page, tight)
             block = [*lines[first:start], *groups, base]
             if any(len(split_headings(phrase)) > 1 for phrase in base.phrases):
                 continue  # a title stands over a heading: 'Soil test', 'Sample'
-            trial = renumbered([*lines[:first], *block, *lines[row:]])
-            explained = _explained(trial, first + len(block) - 1, page)
-            explained = explained or _more_columns(base, lines[start:row])
+            explained = _explained_by(block, lines, first, row, page) or _more_columns(base, lines[start:row])
             if explained >= most:
                 most, best = explained, block
     return best
+
+
+def _explained_by(block: list[Line], lines: Sequence[Line], first: int, row: int, page: Page) -> float:
+    """Count the columns that are understood where ``block`` stands in place of its lines."""
+    trial = renumbered([*lines[:first], *block, *lines[row:]])
+    return _explained(trial, first + len(block) - 1, page)
 
 
 def _explained(lines: Sequence[Line], position: int, page: Page) -> float:
@@ -124,11 +137,6 @@ def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:
     return any(zone.holds(word.middle) for row in rows for word in row.words)
 
 
-# A word of letters only, parted at its end, and what can go on with it.
-_PARTED = re.compile(r"[^\W\d_]{2}[-\u2010]$")
-_REST = re.compile(r"[^\W\d_]{2}")
-
-
 @dataclass(slots=True)
 class _Cell:
     """One heading being put together, from its lowest line upwards."""
@@ -147,17 +155,6 @@ class _Cell:
     def touches(self, phrase: Phrase | Word, least: float) -> bool:
         """Whether the two stand over each other."""
         return min(self.x1, phrase.x1) - max(self.x0, phrase.x0) > least
-
-
-def joined(upper: str, lower: str) -> str:
-    """Join two lines of one cell: 'PHOS-' and 'PHORUS' are one word, 'NO3-' and 'N' keep their hyphen."""
-    if _PARTED.search(upper) and _REST.match(lower) and upper[-2].isupper() == lower[1].isupper():
-        return upper[:-1] + lower
-    broken = lower[:1].islower() and upper[-1:].isalpha() and not label_of(upper).known
-    if broken and label_of(upper + lower).names_result:
-        return upper + lower  # a narrow cell broke the word: 'Phosphoru', 's'
-    hangs = upper.endswith(("-", "/")) and not upper[:-1].endswith(" ") and lower[:1].isalnum()
-    return upper + lower if hangs else f"{upper} {lower}"
 
 
 def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], Line]:

@@ -7,8 +7,8 @@ from statistics import median_low
 
 from soiltrend.layout.entries import is_result
 from soiltrend.layout.headings import is_pair_line, is_prose
+from soiltrend.layout.joining import joined, renumbered
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.stacked import joined, renumbered
 from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Page
 

@@ -232,7 +232,7 @@ def _typed(value: Any) -> str:
 
 def _rules(page: Any) -> Iterable[Rule]:
     for edge in page.edges:
-        if edge["orientation"] == "v" and edge["bottom"] - edge["top"] >= SHORTEST_RULE:
+        if max(edge["bottom"] - edge["top"], edge["x1"] - edge["x0"]) >= SHORTEST_RULE:
             yield Rule(edge["x0"], edge["top"], edge["x1"], edge["bottom"])
 
 

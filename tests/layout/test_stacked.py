@@ -5,7 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from soiltrend.layout.lines import lines_of
-from soiltrend.layout.stacked import is_row, joined, whole_headings
+from soiltrend.layout.joining import joined
+from soiltrend.layout.stacked import is_row, whole_headings
 from soiltrend.readers.document import Page, grid_page
 from soiltrend.readers.plain import text_page
 from tests.layout.bytes_of import read_bytes

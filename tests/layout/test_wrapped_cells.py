@@ -9,7 +9,7 @@ from reportlab.lib.colors import black
 from reportlab.lib.styles import getSampleStyleSheet
 from reportlab.platypus import Paragraph, SimpleDocTemplate, Table
 
-from soiltrend.layout.stacked import joined
+from soiltrend.layout.joining import joined
 from tests.layout.bytes_of import read_bytes
 
 STYLE = getSampleStyleSheet()["Normal"]
