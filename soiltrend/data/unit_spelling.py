@@ -69,6 +69,24 @@ def inner_form(printed: str) -> tuple[int, int] | None:
     return found.span(1) if found else None
 
 
+# What may stand behind a unit: the substance it counts, or what a share is of: '% of CEC'.
+_SUBSTANCE = re.compile(
+    rf"(?P<unit>.*\S)(?:\s+|\s*\()(?:(?:as|als|en|como|d[e']|of)\s+)?{INNER}\)?", re.IGNORECASE
+)
+_OF = r"\s*(?:of|der|de la|du|de|d)?\s*(?:the\s+)?"
+_SHARE = re.compile(rf"(?P<unit>%){_OF}(?:E?CEC|KAK|CIC|BS|(?:base )?sat(?:uration|\.)?)", re.IGNORECASE)
+
+
+def bare_unit(text: str) -> str:
+    """Return the unit in a text that also says what is counted: 'mg/kg' of ``mg/kg P2O5``.
+
+    A bare share of an element (``% K``) is no unit, for it is the name of a result itself.
+    """
+    found = _SHARE.fullmatch(text.strip()) or _SUBSTANCE.fullmatch(text.strip())
+    bare = found["unit"].strip() if found else ""
+    return bare if bare and (bare != "%" or _SHARE.fullmatch(text.strip())) and whole_unit(bare) else ""
+
+
 def whole_unit(text: str) -> str:
     """Return the code of ``text`` if all of it is one printed unit (brackets allowed), else ``""``."""
     folded = fold_case_kept(text).strip().strip("()[]{}.,;:*").strip()

@@ -7,6 +7,7 @@ from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of
 from soiltrend.layout.lines import Line
+from soiltrend.layout.measures import first_cell, is_measure, measured
 from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number
 from soiltrend.readers.document import Box, Page, box_around
@@ -42,6 +43,7 @@ class Table:
     columns: list[Heading]
     group: str = ""
     role: str = ""
+    counts: bool = False  # its rows are units, no samples
     last: dict[str, str] = field(default_factory=dict)
 
     def fields(self, line: Line) -> dict[str, str]:
@@ -181,14 +183,30 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
     if any(not column.label.analyte for column in astray):
         _leave_row(table, line, "astray", harvest)
         return True
-    own = _own(table, line)
+    measure = _measure(table, line)
+    if table.counts and not measure:
+        _leave_row(table, line, "other", harvest)
+        return True
+    own = {} if measure else _own(table, line)
     _leave_unknown(table, line, harvest)
     for column in table.results:
+        text = cells[id(column)]
         if column in astray:
-            harvest.leave(cells[id(column)], column.text, _place(table, line, column), WHY_LEFT["astray"])
+            harvest.leave(text, column.text, _place(table, line, column), WHY_LEFT["astray"])
         else:
-            _take(table, line, column, cells[id(column)], own, harvest)
+            _take(table, line, measured(column, measure) if measure else column, text, own, harvest)
     return True
+
+
+def _measure(table: Table, line: Line) -> str:
+    """Return what the row counts where it is no sample but a unit or share: ``ppm``, ``% saturation``."""
+    telling = [column for column in table.columns if not column.label.analyte]
+    if any(column.label.field in IDENTITY for column in telling):
+        return ""
+    text = first_cell([cell(line, column.zone) for column in telling])
+    found = text if is_measure(text) else ""
+    table.counts = table.counts or bool(found)
+    return found
 
 
 def _leave_unknown(table: Table, line: Line, harvest: Harvest) -> None:

@@ -11,7 +11,7 @@ from soiltrend.layout.numerals import is_denominator
 from soiltrend.layout.reading import LeftAlone
 from soiltrend.readers.document import Box, Page
 from soiltrend.values import Result, parse_result
-from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_method, match_unit
+from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_method, match_unit, match_unit_cell
 
 # Why a number beside a known name is not this sample's result.
 WHY_LEFT = {
@@ -112,7 +112,9 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
     return Assay(
         analyte=match.analyte,
         form=match.form,
-        unit=_code(match.analyte, match_unit(unit) if unit else (match.unit or match_unit(printed_unit))),
+        unit=_code(
+            match.analyte, match_unit_cell(unit) if unit else (match.unit or match_unit(printed_unit))
+        ),
         unit_printed=printed_unit,
         method=match.method or method_in(method, match.analyte) or method_in(group, match.analyte),
         method_printed=match.method_printed
@@ -131,7 +133,7 @@ def _code(analyte: str, unit: str) -> str:
 
 def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
     """Read a heading again with the unit below it: ``K`` over ``%`` is a share of the exchange capacity."""
-    if match.unit or not match_unit(unit):
+    if match.unit or not match_unit_cell(unit):
         return match
     whole = match_analyte(f"{text} ({unit})")
     return whole if whole is not None and whole.analyte else match

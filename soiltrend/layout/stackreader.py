@@ -26,7 +26,7 @@ from soiltrend.layout.stack import Column, Stack, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
 from soiltrend.values import Result, parse_result
-from soiltrend.vocabulary import match_unit
+from soiltrend.vocabulary import match_unit, match_unit_cell
 from soiltrend.vocabulary.choice import accepts
 
 IDENTITY = ("bed", "sample", "field", "lab_number")
@@ -42,15 +42,15 @@ def _lead_role(entry: Entry) -> str:
     return role if role in ROLES else ""
 
 
-def _of_lead(entry: Entry, section: str) -> Label:
-    """Return what a name is under the words that lead its line or head its rows.
+def _of_lead(entry: Entry, section: str, method: str) -> Label:
+    """Return what a name is under the words that lead its line, head its rows or name its method.
 
     'Percent saturation:  K 3.4  Mg 26.3', and K under 'Base saturation (%)': shares, unless another unit
     stands in the cell.
     """
     first = entry.line.phrases[0]
     other_unit = entry.items and match_unit(parse_result(entry.items[0].text).unit) not in ("", "%")
-    for lead in (first.text if first.x0 < entry.x0 else "", section):
+    for lead in (first.text if first.x0 < entry.x0 else "", section, method):
         if other_unit or not names_shares(bare(lead)):
             continue
         whole = label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte
@@ -62,12 +62,12 @@ def _of_lead(entry: Entry, section: str) -> Label:
 def _unit_after_name(entry: Entry) -> str:
     """Return a unit that stands between a name and its result."""
     first = entry.items[0].text if len(entry.items) > 1 else ""
-    return first if match_unit(first) and is_result(entry.items[1].text) else ""
+    return first if match_unit_cell(first) and is_result(entry.items[1].text) else ""
 
 
 def _is_strange_unit(unit: str, assay: Assay) -> bool:
     """Whether a unit is printed that the program does not know; a dash or 'pH units' is none."""
-    if not unit or match_unit(unit) or assay.unit or assay.analyte in ("ph", "buffer_ph"):
+    if not unit or match_unit_cell(unit) or assay.unit or assay.analyte in ("ph", "buffer_ph"):
         return False
     return any(c.isalpha() for c in unit) and not role_of(unit)
 
@@ -213,8 +213,8 @@ class StackReader:
         section = self.sections.get(entry.line.index, Section())
         unit = self._beside(entry, "unit") or _unit_after_name(entry)
         method = self._beside(entry, "method")
-        label = _of_lead(entry, section.text)
-        assay = assay_of(label, unit=unit if match_unit(unit) else "", method=method)
+        label = _of_lead(entry, section.text, method)
+        assay = assay_of(label, unit=unit if match_unit_cell(unit) else "", method=method)
         above = unit_in(self._over_names(entry))
         if not assay.unit and above:
             assay = replace(assay, unit=match_unit(above), unit_printed=above)

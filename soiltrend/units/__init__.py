@@ -6,7 +6,7 @@ from soiltrend.units.confusion import Confusion, confusions
 from soiltrend.units.conversion import Converted, to_canonical, usual_unit
 from soiltrend.units.display import to_us
 from soiltrend.units.exchange import BASES, acidity_meq, cation_meq, cation_sum_meq, saturation_pct
-from soiltrend.units.registry import Unit, match_unit, unit, units
+from soiltrend.units.registry import Unit, match_unit, match_unit_cell, unit, units
 
 __all__ = [
     "BASES",
@@ -25,6 +25,7 @@ __all__ = [
     "kg_ha_per_ppm",
     "lb_acre_per_ppm",
     "match_unit",
+    "match_unit_cell",
     "saturation_pct",
     "to_canonical",
     "to_us",

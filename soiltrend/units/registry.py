@@ -6,7 +6,7 @@ from functools import cache
 from types import MappingProxyType
 
 from soiltrend.data import load_toml
-from soiltrend.data.unit_spelling import whole_unit
+from soiltrend.data.unit_spelling import bare_unit, whole_unit
 from soiltrend.errors import SoiltrendError
 
 
@@ -73,3 +73,9 @@ def match_unit(text: str) -> str:
             if code := whole_unit(core):
                 return code
     return ""
+
+
+@cache
+def match_unit_cell(text: str) -> str:
+    """Return the code of what stands in a column of units, where a substance may follow: ``mg/kg P2O5``."""
+    return match_unit(text) or match_unit(bare_unit(text))

@@ -1,6 +1,6 @@
 """Analytes, methods and units: their printed spellings → names (data/*.toml)."""
 
-from soiltrend.units import match_unit
+from soiltrend.units import match_unit, match_unit_cell
 from soiltrend.vocabulary.analytes import Analyte, Method, analyte, analytes, methods
 from soiltrend.vocabulary.match import AnalyteMatch
 from soiltrend.vocabulary.matching import match_analyte
@@ -16,5 +16,6 @@ __all__ = [
     "match_analyte",
     "match_method",
     "match_unit",
+    "match_unit_cell",
     "methods",
 ]
