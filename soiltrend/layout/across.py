@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from soiltrend.layout import headings
-from soiltrend.layout.columns import Heading
-from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of
+from soiltrend.layout.columns import Heading, give_unit
+from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of, unit_of_title
 from soiltrend.layout.lines import Line
 from soiltrend.layout.measures import first_cell, is_measure, measured
 from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
@@ -84,6 +84,7 @@ def read_tables(
             position += 1
             continue
         table = Table(page, index, several, found.columns, role=_role_above(lines, position))
+        give_unit(table.results, unit_of_title(_title(lines, position)))
         before_rows = len(harvest.finds)
         end = _read_rows(table, lines, found, harvest)
         _leave_nameless(harvest, before_rows)
@@ -128,6 +129,14 @@ def _fits(table: Table, line: Line) -> bool:
     """Whether a line without headings over it has a number in nearly every column of results."""
     filled = sum(is_number(cell(line, column.zone)) for column in table.results)
     return filled >= 2 and filled * 4 >= 3 * len(table.results)
+
+
+def _title(lines: Sequence[Line], position: int) -> str:
+    """Return the nearest line above the headings that is one phrase and tells nothing of a sample."""
+    for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
+        if len(line.phrases) == 1 and not headings.is_pair_line(line):
+            return line.text
+    return ""
 
 
 def _role_above(lines: Sequence[Line], position: int) -> str:

@@ -1,7 +1,7 @@
 """One column of a table with analytes across: what its name, the groups above and the notes below say."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from soiltrend.layout.dates import find_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
@@ -111,6 +111,12 @@ def _label(name: str, over: list[Over], rest: list[str]) -> Label:
             return whole
         if not (plain.analyte or plain.field or plain.role) and (whole.analyte or whole.field):
             return whole
+    if not (plain.analyte or plain.field or plain.role) and over:
+        groups = " ".join(one.text for one in over)
+        for text in (f"{groups} {name} {tail}", f"{groups} {name}"):
+            whole = label_of(" ".join(text.split()))
+            if whole.analyte and whole.analyte.exact and whole.analyte.analyte:
+                return whole  # 'Phosphorus' over 'Weak Bray' and 'Olsen', and 'ppm' under each
     for group in [one.text for one in over if one.spans]:
         whole = label_of(f"{group} {name}")
         if plain.analyte and whole.analyte and (whole.analyte.kind == "saturation" or plain.analyte.weak):
@@ -177,3 +183,12 @@ def _plain_group(column: Heading) -> str:
 
 def _identity(assay: Assay) -> tuple[str, ...]:
     return (assay.analyte, assay.form, assay.unit, assay.method, assay.kind)
+
+
+def give_unit(columns: Sequence[Heading], unit: str) -> None:
+    """Give the columns without a unit that of the whole table's title, where it can be theirs."""
+    for column in columns if unit else ():
+        assay = column.assay
+        bare = assay is not None and not (assay.unit or assay.unit_printed)
+        if assay is not None and bare and accepts(assay.analyte, match_unit(unit)):
+            column.assay = replace(assay, unit=match_unit(unit), unit_printed=unit)

@@ -172,6 +172,15 @@ def unit_in(text: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=5000)
+def unit_of_title(text: str) -> str:
+    """Return the unit that a title gives to the table below it: 'History (lb/acre, same depth)'."""
+    pieces = [
+        piece.strip() for inside in re.findall(r"[(\[]([^()\[\]]*)[)\]]", text) for piece in inside.split(",")
+    ]
+    return next((piece for piece in pieces if match_unit(piece)), "") or unit_in(text)
+
+
 def place_of(page: Page, line: Line, column: str, *, several: bool) -> str:
     """Say where a value stands: ``row 5 column pH``, ``page 2 line 14``, ``sheet Beds row 5``."""
     where = f"row {line.number}" if page.medium == "grid" else f"line {line.number}"

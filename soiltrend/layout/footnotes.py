@@ -54,4 +54,5 @@ def _leading_unit(text: str) -> str:
 def _general() -> re.Pattern[str]:
     table = load_toml("report_words")["units_for_all"]
     subjects, links = "|".join(table["subjects"]), "|".join(table["links"])
-    return re.compile(rf"\b(?:{subjects})\b[^.;\d]{{0,40}}?\b(?:{links})\s+(?P<rest>\S.*)", re.IGNORECASE)
+    before = rf"\b(?:{links})\s+|[,:(=]\s*"
+    return re.compile(rf"\b(?:{subjects})\b[^.;\d]{{0,50}}?(?:{before})(?P<rest>[^\s\d].*)", re.IGNORECASE)
