@@ -35,7 +35,8 @@ def _pattern(spelling: str) -> str:
     long = len(numerator) > 1 and len(denominator) > 1
     # 'Mg M3' and 'Mg_M3' are magnesium by Mehlich 3 and no megagram per cubic metre
     gap = "" if denominator == "m3" else r"|\s*_\s*|\s+" if long else r"|\s*_\s*"
-    divided = rf"(?:{_PER}{gap}){_loose(denominator)}"
+    below = _loose(denominator)
+    divided = rf"(?:{_PER}{below}|(?:{gap[1:]}){below}(?!\s*/))"  # 'Mg kg/ha' is magnesium, in kg/ha
     return rf"{_loose(numerator)}{inner}(?:{_power(denominator)}|{divided})"
 
 
@@ -73,6 +74,7 @@ def inner_form(printed: str) -> tuple[int, int] | None:
 _SUBSTANCE = re.compile(
     rf"(?P<unit>.*\S)(?:\s+|\s*\()(?:(?:as|als|en|como|d[e']|of)\s+)?{INNER}\)?", re.IGNORECASE
 )
+_AS = re.compile(rf"(?:as|als|en|como)\s+{INNER}\s*[,;]?\s*(?P<unit>\S.*)", re.IGNORECASE)
 _OF = r"\s*(?:of|der|de la|du|de|d)?\s*(?:the\s+)?"
 _SHARE = re.compile(rf"(?P<unit>%){_OF}(?:E?CEC|KAK|CIC|BS|(?:base )?sat(?:uration|\.)?)", re.IGNORECASE)
 
@@ -82,7 +84,9 @@ def bare_unit(text: str) -> str:
 
     A bare share of an element (``% K``) is no unit, for it is the name of a result itself.
     """
-    found = _SHARE.fullmatch(text.strip()) or _SUBSTANCE.fullmatch(text.strip())
+    found = (
+        _SHARE.fullmatch(text.strip()) or _SUBSTANCE.fullmatch(text.strip()) or _AS.fullmatch(text.strip())
+    )
     bare = found["unit"].strip() if found else ""
     return bare if bare and (bare != "%" or _SHARE.fullmatch(text.strip())) and whole_unit(bare) else ""
 

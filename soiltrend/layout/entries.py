@@ -10,7 +10,7 @@ from soiltrend.layout.lines import Line, Phrase, phrase_of
 from soiltrend.layout.words import field_of
 from soiltrend.layout.zones import is_number
 from soiltrend.values import parse_result
-from soiltrend.vocabulary import match_method, match_unit
+from soiltrend.vocabulary import match_method, match_unit, match_unit_cell
 
 _SEPARATORS = (":", "=")
 LONGEST_NAME = 7
@@ -152,6 +152,8 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
         return following is not None and (marked or index == 0 or label.field not in ("other", "depth_to"))
     if label.analyte is None or following is None:
         return False
+    if index and match_unit_cell(parts[index].text) and not match_unit(parts[index].text):
+        return False  # 'as P2O5, lbs/acre' says what the result before it counts
     if label.analyte.weak:
         return is_number(following.text.split()[0]) or _note_and_result(parts[index + 1 :])
     return True

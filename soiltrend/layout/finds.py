@@ -191,6 +191,21 @@ def place_of(page: Page, line: Line, column: str, *, several: bool) -> str:
     return f"page {page.number} {where}" if several else where
 
 
+# A mark that can only part decimals, for thousands go by three: '0,01', '6.4'.
+_OTHER_MARK = re.compile(r"[<>≤≥]?\s*\d{1,3}(?P<mark>[.,])(?:\d{1,2}|\d{4,})(?!\d)\D*")
+
+
 def parse(text: str, decimal: str) -> Result:
-    """Return the printed result in ``text``; never a number that is not finite."""
-    return Result() if is_denominator(text) else parse_result(text, decimal)
+    """Return the printed result in ``text``; never a number that is not finite.
+
+    A cell typed with another decimal mark than the rest of the file is read where it can mean one thing
+    only, and noted as ``decimal-assumed``.
+    """
+    if is_denominator(text):
+        return Result()
+    result = parse_result(text, decimal)
+    other = _OTHER_MARK.fullmatch(text.strip())
+    if result.status == "text" and other and other["mark"] != decimal:
+        found = parse_result(text, other["mark"])
+        return replace(found, notes=(*found.notes, "decimal-assumed")) if found.status != "text" else result
+    return result

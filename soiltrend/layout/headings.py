@@ -20,6 +20,7 @@ from soiltrend.vocabulary import match_method, match_unit
 
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
+SENTENCE_WORDS = 4  # words of a phrase that ends with a full stop
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
 FULL = 4  # a line with so many times fewer numbers than the fullest row is a note below the table
@@ -255,7 +256,8 @@ def is_prose(line: Line) -> bool:
 
 
 def _is_sentence(text: str) -> bool:
-    return len(text) > 25 and bool(re.search(r"[.:;] \S", text))
+    ends = text.endswith(".") and len(text.split()) >= SENTENCE_WORDS
+    return ends or (len(text) > 25 and bool(re.search(r"[.:;] \S", text)))
 
 
 def _rows(lines: Sequence[Line], body: int) -> list[Line]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from soiltrend.layout.headings import is_pair_line
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.reach import reach_of
@@ -11,13 +12,13 @@ from soiltrend.readers.document import Page
 HIGH = 2.0  # heights of a line between the samples' names and the headings below them
 
 
-def line_above(lines: Sequence[Line], position: int, used: set[int]) -> Line | None:
+def line_above(lines: Sequence[Line], position: int, used: set[int], page: Page) -> Line | None:
     """Return the line right above the headings at ``position`` where it can belong to their table."""
     if not position or position - 1 in used:
         return None
     upper, heading = lines[position - 1], lines[position]
-    near = heading.top - upper.bottom <= HIGH * (heading.bottom - heading.top)
-    return upper if near else None
+    high = 0 if page.medium == "grid" else HIGH * (heading.bottom - heading.top)
+    return upper if heading.top - upper.bottom <= high and not is_pair_line(upper) else None
 
 
 def tall_cells(upper: Line, names: Sequence[Phrase]) -> list[Phrase]:

@@ -13,7 +13,7 @@ from soiltrend.layout.spanning import line_above, samples_over, tall_cells
 from soiltrend.layout.stack import Column, Stack, texts_in
 from soiltrend.layout.words import role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
-from soiltrend.vocabulary import match_method, match_unit
+from soiltrend.vocabulary import match_method, match_unit_cell
 
 HEADINGS = 3  # lines looked at above the first name
 
@@ -35,6 +35,8 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
             zones = _around_names(zones, names, stack.results)
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
         _name_samples(stack, names, lines, used)
+        if stack.page.medium == "grid":
+            stack.columns += _without_heading(stack)
     if len(stack.columns) < 2:  # a title over names and results alike tells no columns
         stack.heading = None
         stack.columns = [Column(zone, loose=True) for zone in item_zones(stack)]
@@ -44,6 +46,19 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = _role_by_content(column, stack)
+
+
+def _without_heading(stack: Stack) -> list[Column]:
+    """Return the columns of units and methods that no heading stands over."""
+    bare = [
+        zone
+        for zone in item_zones(stack)
+        if all(zone.x0 >= c.zone.x1 or zone.x1 <= c.zone.x0 for c in stack.columns)
+    ]
+    columns = [Column(zone, loose=True) for zone in bare]
+    for column in columns:
+        column.role = _role_by_content(column, stack)
+    return [column for column in columns if column.role in ("unit", "method")]
 
 
 def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], used: set[int]) -> None:
@@ -59,7 +74,7 @@ def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], 
 
 def _above(stack: Stack, lines: Sequence[Line], used: set[int]) -> Line | None:
     at = next((i for i, line in enumerate(lines) if line is stack.heading), 0)
-    return line_above(lines, at, used)
+    return line_above(lines, at, used, stack.page)
 
 
 def _take_for_sample(column: Column, stack: Stack) -> None:
@@ -185,7 +200,7 @@ def _role_by_content(column: Column, stack: Stack) -> str:
 
 
 def _kind(text: str) -> str:
-    if match_unit(text):
+    if match_unit_cell(text):
         return "unit"
     if is_range(text):
         return "range"

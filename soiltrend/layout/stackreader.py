@@ -28,6 +28,7 @@ from soiltrend.layout.zones import Zone, cell
 from soiltrend.values import Result, parse_result
 from soiltrend.vocabulary import match_unit, match_unit_cell
 from soiltrend.vocabulary.choice import accepts
+from soiltrend.vocabulary.sentences import is_everyday
 
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
@@ -127,13 +128,19 @@ class StackReader:
                         column.own.setdefault("depth_unit", unit)
 
     def _value(self, entry: Entry, column: Column) -> str:
-        """Return the cell of a column of results; a name printed over it pushes the result to its right."""
-        pushed = (
-            column is self.values[0] and self.stack.columns[0] is not column and entry.x1 > column.zone.x0
-        )
-        if pushed and self.stack.heading and entry.items and is_result(entry.items[0].text):
-            return entry.items[0].text
-        return self._first_of_several(entry, column) or cell_of(entry, column)
+        """Return the cell of a column of results; one that stands left of its column counts too.
+
+        A long name pushes its result to the right of the column, and a row below the table has none.
+        """
+        inside = self._first_of_several(entry, column) or cell_of(entry, column)
+        first = entry.items[0] if entry.items else None
+        if first is None or column is not self.values[0] or self.stack.columns[0] is column:
+            return inside
+        pushed = bool(self.stack.heading) and entry.x1 > column.zone.x0
+        astray = self.stack.columns[0].zone.holds(first.middle) and not is_result(inside)
+        if not (pushed or astray) or not is_result(first.text):
+            return inside
+        return f"{first.text} {inside}" if match_unit(inside) else first.text
 
     def _qualified(self, text: str, entry: Entry) -> str:
         """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
@@ -215,6 +222,9 @@ class StackReader:
         method = self._beside(entry, "method")
         label = _of_lead(entry, section.text, method)
         assay = assay_of(label, unit=unit if match_unit_cell(unit) else "", method=method)
+        stated = method_in(method, assay.analyte)
+        if stated and assay.method and is_everyday(assay.method):  # 'Effective CEC', by 'Sum of cations'
+            assay = replace(assay, method=stated, method_printed=method)
         above = unit_in(self._over_names(entry))
         if not assay.unit and above:
             assay = replace(assay, unit=match_unit(above), unit_printed=above)
@@ -259,6 +269,9 @@ class StackReader:
             self._leave(entry, column, text, assay.printed, why)
             return
         result = self._with_limit(parse(text, self.harvest.decimal), entry)
+        if not assay.method and method_in(result.rating, assay.analyte):  # '34 ppm (bicarb)'
+            method = method_in(result.rating, assay.analyte)
+            assay = replace(assay, method=method, method_printed=result.rating)
         if result.status == "text":
             self._leave(entry, column, text, assay.printed, "it is no number that can be read")
         if result.status in ("text", "not-run"):

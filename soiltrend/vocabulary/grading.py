@@ -84,8 +84,8 @@ def _rate(words: Words, match: AnalyteMatch) -> AnalyteMatch | None:
     if not match.unit or units()[match.unit].quantity != "area" or not fertilizer:
         return None
     said = {c.item.folded for c in words.chosen}
-    if said & spelled(*table["result_words"]):
-        return None
+    if match.method or said & spelled(*table["result_words"]):
+        return None  # 'Mehlich-3 phosphorus, lb P2O5/acre' was measured
     return replace(
         match, kind="recommendation", weak=True, why="an oxide or nitrogen per area reads as a rate to apply"
     )

@@ -12,6 +12,7 @@ _DEPTH = re.compile(
     re.IGNORECASE,
 )
 _FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]][\s:*]*$", re.IGNORECASE)
+_FACTOR = re.compile(r"\(?\s*\bC\b\s*[x×*]\s*[12][.,]\d+\s*\)?")  # 'OM (C x 1.72)': how it was worked out
 _GRAIN = re.compile(r"\s*\([^()]*\d\s*(?:[µμu]m|mm)\s*\)")  # 'Silt (2 - 50 µm)': the size of its grains
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
@@ -40,7 +41,7 @@ class Phrase:
 
 def read_phrase(printed: str) -> Phrase:
     """Take a heading apart. Footnote marks go, and a form inside a unit (``mg P2O5/100 g``) stays a word."""
-    text, origin = _fold(_GRAIN.sub("", _FOOTNOTE.sub("", printed)))
+    text, origin = _fold(_FACTOR.sub(" ", _GRAIN.sub("", _FOOTNOTE.sub("", printed))))
     found = [unit for unit in find_units(text) if unit[0] != "index"]
     spaced = text.replace("_", " ")
     for _, start, end in found:

@@ -188,3 +188,8 @@ def _says_enough(method: str) -> bool:
     """Whether a method's words mean it even where no analyte stands beside them (not ``calculated``)."""
     row = load_toml("methods")["method"][method]
     return not (row.get("generic") or row.get("detail") or row.get("everyday"))
+
+
+def is_everyday(method: str) -> bool:
+    """Whether a method's words are said of other things too ('effective'): a stated one goes before."""
+    return bool(load_toml("methods")["method"][method].get("everyday"))
