@@ -15,6 +15,7 @@ from soiltrend.layout.zones import is_number
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
 EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
 SAMPLE_FIELDS = ("bed", "sample", "field")
+_REMARK = re.compile(r"(?P<name>\S.*?)\s*\((?P<remark>[^()]+)\)")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(
     r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled to|sampled from"
@@ -176,8 +177,21 @@ def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
         text = phrase.text[end : following[0] if following else None].strip(" ,;|")
         if text:
             share = start / max(1, len(phrase.text))
-            found.append((name, text, phrase.x0 + share * (phrase.x1 - phrase.x0)))
+            x0 = phrase.x0 + share * (phrase.x1 - phrase.x0)
+            text, more = _without_remark(name, text)
+            found += [(name, text, x0), *((field, said, x0) for field, said in more)]
     return found
+
+
+def _without_remark(name: str, text: str) -> tuple[str, list[tuple[str, str]]]:
+    """Part a sample's name from what brackets behind it tell: '(received 18 May 2004, sampled to 20 cm)'."""
+    bracket = _REMARK.fullmatch(text) if name in SAMPLE_FIELDS else None
+    if bracket is None:
+        return text, []
+    pieces = [piece.strip() for piece in bracket["remark"].split(",")]
+    told = [(_date_field(piece), piece) for piece in pieces if _date_field(piece)]
+    told += [("depth", piece) for piece in pieces if find_layer(piece) and not _date_field(piece)]
+    return (bracket["name"], told) if len(told) == len(pieces) else (text, [])
 
 
 def _numbered(phrase: Phrase) -> list[tuple[str, str, float]]:

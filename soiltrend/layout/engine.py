@@ -13,6 +13,7 @@ from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
 from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.lines import Line, lines_of
+from soiltrend.layout.prose import read_prose
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
 from soiltrend.layout.ruled import whole_cells
@@ -157,6 +158,9 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
         used |= _positions(lines, down.lines)
         context.told += listen(lines, index, used)
         context.lines += [line.text for position, line in enumerate(lines) if position not in used]
+    if not harvest.finds:
+        for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
+            read_prose(lines, page, index, harvest, several=several)
     return context
 
 

@@ -164,7 +164,9 @@ def _note_and_result(parts: Sequence[Phrase]) -> bool:
     for part in parts[:MOST_NOTES]:
         if is_result(part.text):
             return part is not parts[0]
-        if not (match_unit(part.text) or (match_method(part.text) and not label_of(part.text).analyte)):
+        match = label_of(part.text).analyte
+        shares = match is not None and match.kind == "saturation"  # 'Hydrogen | Base saturation | %'
+        if not (match_unit_cell(part.text) or shares or (match_method(part.text) and match is None)):
             return False
     return False
 

@@ -15,6 +15,7 @@ from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
 from soiltrend.vocabulary import find_methods, match_unit, methods
+from soiltrend.vocabulary.sentences import is_everyday
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
 LAB_DIGITS = 4
@@ -62,8 +63,8 @@ class Resolver:
         day, basis, date_notes = self._date(find)
         layer, layer_notes = self._layer(find)
         method, printed = assay.method, assay.method_printed
-        if not method:
-            method, printed = self._methods.get(assay.analyte, ("", ""))
+        if not method or is_everyday(method):  # 'total lead', and 'metals by aqua regia' below
+            method, printed = self._methods.get(assay.analyte, (method, printed))
         method_notes: tuple[str, ...] = ()
         if not method and assay.analyte in self._general.applies:
             method, printed = self._general.method, self._general.printed
