@@ -225,10 +225,8 @@ def _rows(own: Sequence[Cell], tall: Sequence[Cell]) -> list[Line]:
     rows = []
     for number in range(several):
         inside = [cell.lines[number] if len(cell.lines) == several else cell.whole() for cell in own]
-        split = [cell for cell in own if len(cell.lines) == several]
-        taken = [(cell.lines[number],) for cell in split] if several > 1 else [cell.lines for cell in own]
-        results = [line for lines in taken for line in lines if is_result(line.text)]
-        rows.append(_line([*inside, *beside], results))
+        split = [cell.lines[number] for cell in own if len(cell.lines) == several]
+        rows.append(_line([*inside, *beside], split if several > 1 else inside))
     return rows
 
 
