@@ -88,9 +88,17 @@ def read_tables(
         before_rows = len(harvest.finds)
         end = _read_rows(table, lines, found, harvest)
         _leave_nameless(harvest, before_rows)
-        used.update(range(found.first, end))
+        told = [
+            i for i in range(found.body, end) if len(lines[i].phrases) == 1 and headings.is_prose(lines[i])
+        ]
+        used.update({*range(found.first, end)} - {*told})  # a sentence between rows tells of the whole report
         position = max(end, position + 1)
     return used, (table if table and len(lines) - max(used, default=0) <= FOOTER_LINES + 1 else None)
+
+
+def _is_sentence(line: Line) -> bool:
+    """Whether a line between rows is running text, which tells of the whole report."""
+    return len(line.phrases) == 1 and headings.is_prose(line)
 
 
 def _leave_nameless(harvest: Harvest, start: int) -> None:

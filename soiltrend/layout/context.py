@@ -99,7 +99,7 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
     found: list[tuple[str, str, float]] = []
     numbered: list[tuple[str, str, float]] = []
     other: list[Phrase] = []
-    phrases = line.phrases
+    phrases = _labels_whole(line.phrases)
     taken = None
     for index, phrase in enumerate(phrases):
         inside = _inside(phrase)
@@ -109,8 +109,8 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         name = field_of(phrase.text.rstrip(" :=.#"))
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
-            text = _whole_date(name, phrases[index + 1 :]) or following.text.lstrip(" :=")
-            found.append((name, _with_unit(name, phrase.text, text), phrase.x0))
+            text = _whole_text(name, phrases[index + 1 :]) or following.text.lstrip(" :=")
+            found.append((_or_person(name, phrase.text), _with_unit(name, phrase.text, text), phrase.x0))
             taken = following
         elif not name:
             numbered += _numbered(phrase)
@@ -119,12 +119,26 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
     return [*found, *loose, *numbered]
 
 
-def _whole_date(name: str, following: Sequence[Phrase]) -> str:
-    """Return a date that stands in two phrases: 'September 18,' and '2001' apart."""
-    if name not in DATE_FIELDS or len(following) < 2 or find_date(following[0].text):
+def _labels_whole(phrases: Sequence[Phrase]) -> list[Phrase]:
+    """Put labels together that wide letters part: 'LAB' and 'NO.:' are one."""
+    found: list[Phrase] = []
+    for phrase in phrases:
+        label = f"{found[-1].text} {phrase.text}" if found else ""
+        if label.endswith(":") and ":" not in label[:-1] and field_of(label[:-1]) not in ("", "other"):
+            found[-1] = Phrase((*found[-1].words, *phrase.words), label, found[-1].x0, phrase.x1)
+        else:
+            found.append(phrase)
+    return found
+
+
+def _whole_text(name: str, following: Sequence[Phrase]) -> str:
+    """Return a date or layer that stands in two phrases: 'September 18,' and '2001', '0-6' and 'inches'."""
+    if len(following) < 2:
         return ""
-    text = f"{following[0].text} {following[1].text}"
-    return text if is_date(text) else ""
+    first, text = following[0].text, f"{following[0].text} {following[1].text}"
+    if name == "depth" and not find_layer(first) and find_layer(text):
+        return text
+    return text if name in DATE_FIELDS and not find_date(first) and is_date(text) else ""
 
 
 def _boxed(labels: Line, values: Line, boxes: bool) -> list[tuple[str, str, float]]:
@@ -179,8 +193,14 @@ def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
             share = start / max(1, len(phrase.text))
             x0 = phrase.x0 + share * (phrase.x1 - phrase.x0)
             text, more = _without_remark(name, text)
-            found += [(name, text, x0), *((field, said, x0) for field, said in more)]
+            label = phrase.text[start:end]
+            found += [(_or_person(name, label), text, x0), *((field, said, x0) for field, said in more)]
     return found
+
+
+def _or_person(name: str, label: str) -> str:
+    """Take a bare 'Name' outside tables for a title: it may be the grower's, so other names go before it."""
+    return "titled" if name == "sample" and normal(label) in ("name", "nom", "nombre") else name
 
 
 def _without_remark(name: str, text: str) -> tuple[str, list[tuple[str, str]]]:

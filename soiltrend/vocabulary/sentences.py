@@ -119,12 +119,25 @@ def _of_clause(phrase: Phrase, chosen: tuple[Chosen, ...]) -> Iterator[Given]:
     """Pair the methods of one clause with its analytes, in the order in which the clause begins."""
     for word in chosen:
         if word.entry.role == "analyte" and word.entry.method:
-            yield word.entry.analyte, word.entry.method, phrase.original(*_span(word))
+            printed = phrase.original(*_span(word))
+            named = _before(chosen, word) if ":" in printed else ()  # 'P und K: CAL'
+            yield from ((name, word.entry.method, printed) for name in (*named, word.entry.analyte))
     runs = _runs(phrase, chosen)
     analyte_first = bool(runs and runs[0].before)
     for run in runs:
         analytes_named = run.before if analyte_first else run.after
         yield from _pair(run, analytes_named)
+
+
+def _before(chosen: Sequence[Chosen], word: Chosen) -> tuple[str, ...]:
+    """Return the analytes named right before a word, up to the last method."""
+    names: list[str] = []
+    for other in chosen[: chosen.index(word)]:
+        names = [] if other.entry.method else names
+        if other.entry.role == "analyte" and not other.entry.method:
+            names.append(other.entry.analyte)
+    fitting = methods()[word.entry.method].applies
+    return tuple(name for name in names if name in fitting)
 
 
 def _runs(phrase: Phrase, chosen: tuple[Chosen, ...]) -> list[_Run]:
