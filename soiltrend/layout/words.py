@@ -53,12 +53,18 @@ def without_brackets(text: str) -> str:
 def field_of(text: str) -> str:
     """Return the field (``sample``, ``depth``, ``date_sampled`` …) that ``text`` names, or ``""``."""
     spellings = _fields() | _DECLARED_FIELDS
-    for candidate in (text, without_brackets(text), _CAMEL.sub(" ", text)):
+    for candidate in (text, without_brackets(text), _CAMEL.sub(" ", text), _in_full(text)):
         found = spellings.get(normal(candidate))
         if found:
             return found
     bare = normal(without_brackets(text))
     return _without_tail(bare, spellings) or _first_of(text)
+
+
+def _in_full(text: str) -> str:
+    """Write out the short forms of data exports: SAMP_DT is 'sample date'."""
+    short = load_toml("report_words")["short"]["words"]
+    return " ".join(short.get(word, word) for word in normal(_CAMEL.sub(" ", text)).split())
 
 
 def _first_of(text: str) -> str:
