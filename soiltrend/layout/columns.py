@@ -69,6 +69,8 @@ def heading_of(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> 
     heading.own = _group_fields(groups)
     if label.year:
         heading.own["column_date"] = label.year
+    if label.analyte and label.analyte.depth_printed:
+        heading.own.setdefault("depth", label.analyte.depth_printed)
     return heading
 
 

@@ -8,6 +8,8 @@ from soiltrend.data import load_toml
 SOIL = "soil test"
 HEAD_LINES = 25
 HEAD_WEIGHT = 3
+TITLE_WORDS = 3  # words of a line that is a title
+TITLE_WEIGHT = 9
 PROSE_WORDS = 7
 
 
@@ -23,7 +25,8 @@ def looks_like(lines: Sequence[str]) -> str:
     # a name never runs on to the next line: 'Soil & Water' over 'Sampled 3 May' is no water sample
     head = "\n".join(lines[:HEAD_LINES]).casefold()
     body = "\n".join(lines).casefold()
-    scores = {name: _score(entry, head, body) for name, entry in kinds.items()}
+    titles = "\n".join(line for line in lines[:HEAD_LINES] if len(line.split()) <= TITLE_WORDS).casefold()
+    scores = {name: _score(entry, head, body) + _title_score(entry, titles) for name, entry in kinds.items()}
     best = max(scores, key=lambda name: scores[name])
     soil = scores.get(SOIL, 0)
     return best if best != SOIL and scores[best] > soil and scores[best] >= HEAD_WEIGHT else SOIL
@@ -45,6 +48,12 @@ def _is_prose(line: str) -> bool:
     words = line.split()
     numbers = sum(any(c.isdigit() for c in word) for word in words)
     return len(words) >= PROSE_WORDS and numbers * 4 < len(words)
+
+
+def _title_score(entry: dict[str, list[str]], titles: str) -> int:
+    """Return what a short line at the head counts that begins with one of the words: 'INVOICE 20417'."""
+    found = any(re.search(rf"^\s*{word}\b", titles, re.MULTILINE) for word in entry["words"])
+    return TITLE_WEIGHT if found else 0
 
 
 def _score(entry: dict[str, list[str]], head: str, body: str) -> int:

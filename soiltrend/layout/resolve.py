@@ -18,6 +18,8 @@ from soiltrend.vocabulary import find_methods, match_unit, methods
 from soiltrend.vocabulary.sentences import is_everyday
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
+_WORD = re.compile(r"[^\W\d_]{3}")
+_PARTED_NUMBER = re.compile(r"[A-Z]{0,3}\d{2,}[-/.]\w{1,3}")
 LAB_DIGITS = 4
 TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
 HEADING_WORDS = 7  # words of a line that heads rows
@@ -134,9 +136,10 @@ class Resolver:
         return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
 
     def _sample(self, find: Find) -> str:
-        sample, place = find.own.get("sample", ""), find.own.get("field", "")
-        if sample.isdigit() and len(sample) >= LAB_DIGITS and any(c.isalpha() for c in place):
-            return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
+        sample = find.own.get("sample", "")
+        for place in (find.own.get("field", ""), find.own.get("column_name", "")):
+            if _is_number_of_lab(sample) and _WORD.search(place):
+                return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
         for name in ("bed", "sample", "field"):
             if find.own.get(name):
                 return find.own[name]
@@ -292,6 +295,12 @@ def _whole_sentences(lines: Sequence[str]) -> list[str]:
         else:
             joined.append(line)
     return joined
+
+
+def _is_number_of_lab(sample: str) -> bool:
+    """Whether a sample is called by a long number or a number with parts ('611/1', '1432/A')."""
+    bare = sample.isdigit() and len(sample) >= LAB_DIGITS
+    return bare or bool(_PARTED_NUMBER.fullmatch(sample))
 
 
 def _names_sample(line: str) -> bool:

@@ -56,7 +56,7 @@ def _is_worded_row(line: Line) -> bool:
     """Whether a row tells something in words: 'Soil texture  Loam  Clay loam'."""
     first, *others = line.phrases
     label = label_of(first.text)
-    names = bool(label.analyte) or (label.field == "other" and len(others) > 1)
+    names = bool(label.analyte) or (bool(label.field) and len(others) > 1)
     return names and bool(others) and not any(label_of(p.text).known for p in others)
 
 

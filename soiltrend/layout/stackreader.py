@@ -225,7 +225,10 @@ class StackReader:
         stated = method_in(method, assay.analyte)
         if stated and assay.method and is_everyday(assay.method):  # 'Effective CEC', by 'Sum of cations'
             assay = replace(assay, method=stated, method_printed=method)
-        above = unit_in(self._over_names(entry))
+        over = self._over_names(entry)
+        if not assay.method and method_in(over, assay.analyte):
+            assay = replace(assay, method=method_in(over, assay.analyte), method_printed=over)
+        above = unit_in(over)
         if not assay.unit and above:
             assay = replace(assay, unit=match_unit(above), unit_printed=above)
         if not assay.unit and section.unit:

@@ -21,17 +21,26 @@ def read_told(
 ) -> set[int]:
     """Read every line that lists results one behind the other; return the positions of such lines."""
     found: set[int] = set()
+    title = ""
     for position, line in enumerate(lines):
         if position in used or page.medium == "grid":
             continue
         name, pieces = _pieces(line.text)
+        title = title if pieces else _title(line)
         if len(pieces) >= LEAST and not name[:1].islower():  # 'regia: lead 186 mg/kg' goes on from above
             found.add(position)
-            own = {"sample": name} if name else {}
+            own = {"sample": name} if name else {"section": title} if title else {}
             for piece, cut in pieces:
                 place = place_of(page, line, "", several=several)
                 _take(piece.split(), cut, Spot(index, line.index, line.phrases[0].x0, place), own, harvest)
     return found
+
+
+def _title(line: Line) -> str:
+    """Return a short line that can head the results told below it: the name of a sample."""
+    text = line.text.strip().rstrip(":")
+    bare_name = len(line.phrases) == 1 and len(text) <= LONGEST_NAME and not text.endswith((".", ",", ";"))
+    return text if bare_name and not label_of(text).known and ":" not in text else ""
 
 
 def _pieces(text: str) -> tuple[str, list[tuple[str, int]]]:
