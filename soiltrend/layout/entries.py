@@ -152,8 +152,9 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
         return following is not None and (marked or index == 0 or label.field not in ("other", "depth_to"))
     if label.analyte is None or following is None:
         return False
-    if index and match_unit_cell(parts[index].text) and not match_unit(parts[index].text):
-        return False  # 'as P2O5, lbs/acre' says what the result before it counts
+    text = parts[index].text
+    if index and match_unit_cell(text) and ("/" in text or not match_unit(text)):
+        return False  # 'mg P/kg' and 'as P2O5, lbs/acre' say what the result counts
     if label.analyte.weak:
         return is_number(following.text.split()[0]) or _note_and_result(parts[index + 1 :])
     return True

@@ -46,10 +46,11 @@ class Resolver:
             name: list(dict.fromkeys(find.own[name] for find in finds if find.own.get(name)))
             for name in ("date_sampled", "column_date", "date", "date_received", "date_reported")
         }
+        self._names = _named_numbers(finds)
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
-        prose = [line for line in context.lines if line.count("  ") < TABLE_GAPS]
+        prose = [said for line in context.lines for said in _running_text(line)]
         stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
@@ -117,7 +118,9 @@ class Resolver:
 
         Such results have reports of their own; a year alone does not say the day.
         """
-        printed = find_date(find.own.get("column_date", ""))
+        nameless = not any(find.own.get(name) for name in ("bed", "sample", "field"))
+        year = find.own.get("year", "") if nameless else ""
+        printed = find_date(find.own.get("column_date", "") or year)
         if printed is None or printed.month or printed.first or "date_sampled" in find.own:
             return False
         for name in ("date_sampled", "date_received", "date_reported", "date"):
@@ -145,6 +148,8 @@ class Resolver:
                 return find.own[name]
         if find.own.get("column_name"):
             return find.own["column_name"]
+        if find.own.get("lab_number") in self._names:
+            return self._names[find.own["lab_number"]]
         for name in ("bed", "sample", "field"):
             if self._told(find, name):
                 return self._told(find, name)
@@ -267,6 +272,23 @@ def _general_method(lines: Sequence[str]) -> General:
     ((method, (printed, line)),) = told.items()
     notes = () if _FOR_ALL.search(line) else ("method-assumed",)
     return General(method, printed, methods()[method].applies, notes)
+
+
+def _running_text(line: str) -> list[str]:
+    """Return a line, or only its sentences where its many gaps show a table or a legend."""
+    if line.count("  ") < TABLE_GAPS:
+        return [line]
+    return [part for part in line.split("  ") if len(part.split()) >= SENTENCE_WORDS and "." in part]
+
+
+def _named_numbers(finds: Sequence[Find]) -> dict[str, str]:
+    """Return the sample's name by the laboratory's number, for tables that go on with the number alone."""
+    names: dict[str, set[str]] = {}
+    for find in finds:
+        name = next((find.own[key] for key in ("bed", "sample", "field") if find.own.get(key)), "")
+        if name and find.own.get("lab_number"):
+            names.setdefault(find.own["lab_number"], set()).add(name)
+    return {number: own.pop() for number, own in names.items() if len(own) == 1}
 
 
 def _naming_sections(finds: Sequence[Find]) -> set[str]:

@@ -1,13 +1,18 @@
 """A stack: names below each other with what stands in the columns beside them."""
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf
+from statistics import median_low
 
 from soiltrend.layout.entries import Entry
 from soiltrend.layout.lines import Line
 from soiltrend.layout.zones import Zone, cell, cell_words
 from soiltrend.readers.document import Box, Page, box_around
+
+WIDE = 1.3  # of the usual step from row to row: what is wider parts two blocks
 
 
 @dataclass(slots=True)
@@ -34,6 +39,7 @@ class Stack:
     right: float = inf
     left: float = -inf
     heading: Line | None = None
+    above: list[Entry] = dataclasses.field(default_factory=list)  # rows of fields over the headings
     columns: list[Column] = dataclasses.field(default_factory=list)
 
     @property
@@ -67,3 +73,15 @@ def box_of(entry: Entry, column: Column) -> Box | None:
         return box_around(cell_words(entry.line, column.zone))
     around = box_around(word for item in inside for word in item.words)
     return (inside[0].x0, around[1], inside[-1].x1, around[3]) if around else None
+
+
+def blocks_of(entries: Sequence[Entry]) -> list[list[Entry]]:
+    """Part rows where the gap between two is wider than is usual between them."""
+    steps = [lower.line.top - upper.line.top for upper, lower in pairwise(entries)]
+    usual = median_low(steps) if steps else 0.0
+    blocks: list[list[Entry]] = []
+    for index, entry in enumerate(entries):
+        if not index or steps[index - 1] > WIDE * usual:
+            blocks.append([])
+        blocks[-1].append(entry)
+    return blocks

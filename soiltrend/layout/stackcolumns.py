@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from math import inf
 
+from soiltrend.layout.context import SAMPLE_FIELDS
 from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, is_layer
 from soiltrend.layout.entries import Entry, entries_of, is_result
@@ -11,16 +12,18 @@ from soiltrend.layout.lines import Line, Phrase, phrase_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.spanning import line_above, samples_over, tall_cells
 from soiltrend.layout.stack import Column, Stack, texts_in
-from soiltrend.layout.words import role_of
+from soiltrend.layout.words import field_of, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.vocabulary import match_method, match_unit_cell
 
+FIELD_ROWS = 8  # lines of fields looked at above the headings
 HEADINGS = 3  # lines looked at above the first name
 
 
 def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     """Give a stack its columns: by its heading line, else by what stands beside the names."""
-    rows = [entry.line for entry in stack.results if not entry.inline]
+    plain = [entry.line for entry in stack.results if not entry.inline]
+    rows = [line for line in plain if not any(other.inline for other in entries_of(line))] or plain
     names = _heading_names(stack, lines, used)
     if names:
         body = [_clipped(row, stack) for row in rows]
@@ -35,6 +38,7 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
             zones = _around_names(zones, names, stack.results)
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
         _name_samples(stack, names, lines, used)
+        stack.above = _fields_above(stack, lines, used)
         if stack.page.medium == "grid":
             stack.columns += _without_heading(stack)
     if len(stack.columns) < 2:  # a title over names and results alike tells no columns
@@ -43,6 +47,9 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     if not any(column.role == "value" or column.unit for column in stack.columns):
         for column in stack.columns:
             _take_for_sample(column, stack)
+    for column in stack.columns:
+        if column.zone.holds(stack.x0):
+            column.field = ""  # over the names it names the line of samples
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = _role_by_content(column, stack)
@@ -70,6 +77,18 @@ def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], 
     samples = samples_over(upper, names, [names[index] for index in results], stack.page)
     for index, sample in zip(results, samples, strict=False):
         stack.columns[index].own = _own(sample)
+
+
+def _fields_above(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Entry]:
+    """Return the rows of fields right above the headings: samples and layers, one over each column."""
+    at = next((i for i, line in enumerate(lines) if line is stack.heading), 0)
+    found: list[Entry] = []
+    for position in range(at - 1, max(-1, at - 1 - FIELD_ROWS), -1):
+        rows = [entry for entry in entries_of(lines[position]) if entry.label.field and len(entry.items) > 1]
+        if position in used or not rows:
+            break
+        found += rows
+    return found
 
 
 def _above(stack: Stack, lines: Sequence[Line], used: set[int]) -> Line | None:
@@ -107,22 +126,25 @@ def _clipped(line: Line, stack: Stack) -> Line:
 
 def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Phrase]:
     """Return the headings over the stack, the names' own column included; nothing where there are none."""
-    first = stack.results[0].line.index
-    for position in range(first - 1, max(-1, first - 1 - HEADINGS), -1):
+    looked = 0
+    for position in range(stack.results[0].line.index - 1, -1, -1):
         line = lines[position]
         parts = _parts_over(line, stack)
-        if position in used or not parts:
-            continue
-        entries = [] if is_heading(line) else entries_of(line)
-        if any(entry.label.analyte for entry in entries):
+        heading = is_heading(line)
+        entries = [] if heading else entries_of(line)
+        fields = bool(entries) and all(entry.label.field and len(entry.items) > 1 for entry in entries)
+        looked += not fields  # rows of fields, one for each column, may stand between headings and results
+        if looked > HEADINGS or any(entry.label.analyte for entry in entries):
             break
-        if is_heading(line) or _names_samples(parts, stack):
+        if position in used or not parts or fields:
+            continue
+        if heading or _names_samples(parts, stack):
             stack.heading = line
-            upper = _above(stack, lines, used) if is_heading(line) else None
+            upper = _above(stack, lines, used) if heading else None
             tall = [part for part in (tall_cells(upper, parts) if upper else ()) if part.x0 < stack.right]
             return _with_names_column(sorted([*parts, *tall], key=lambda part: part.x0), stack)
-        if entries and not all(entry.label.field and len(entry.items) > 1 for entry in entries):
-            break  # a row of fields, one for each column, stands between the headings and the results
+        if entries:
+            break
     return []
 
 
@@ -215,14 +237,25 @@ def is_heading(line: Line) -> bool:
     """Whether a line names the columns of a table with names down: 'Test | Result | Unit'."""
     parts = [part for phrase in line.phrases for part in split_headings(phrase)]
     roles = [role_of(part.text) or label_of(part.text).role for part in parts]
+    if not any(label_of(part.text).analyte for part in parts):
+        roles += ["unit" for part in parts if match_unit_cell(part.text)]
     if any(part.text.rstrip().endswith(":") for part in parts):
         return False
     if any(is_number(part.text) for part in parts) and not _numbers_samples(parts):
         return False
     if len(line.phrases) < 2 and len(parts) < 3:
         return False  # a title: 'Soil test results'
+    if _leads_samples(parts) and {"unit", "method"} & {*roles}:
+        return True
     marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
     return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _leads_samples(parts: Sequence[Phrase]) -> bool:
+    """Whether a line leads samples across: 'Name of sample | Unit | North bed | South bed'."""
+    others = [label_of(part.text) for part in parts[1:]]
+    plain = sum(not label.known for label in others)
+    return plain > 1 and field_of(parts[0].text) in SAMPLE_FIELDS and not any(o.analyte for o in others)
 
 
 def _numbers_samples(parts: Sequence[Phrase]) -> bool:

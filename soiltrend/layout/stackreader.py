@@ -22,7 +22,7 @@ from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.reach import names_shares
 from soiltrend.layout.sections import ROLES, Section
-from soiltrend.layout.stack import Column, Stack, box_of, cell_of
+from soiltrend.layout.stack import Column, Stack, blocks_of, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
 from soiltrend.layout.zones import Zone, cell
 from soiltrend.values import Result, parse_result
@@ -49,9 +49,9 @@ def _of_lead(entry: Entry, section: str, method: str) -> Label:
     'Percent saturation:  K 3.4  Mg 26.3', and K under 'Base saturation (%)': shares, unless another unit
     stands in the cell.
     """
-    first = entry.line.phrases[0]
+    before = [p.text for p in entry.line.phrases if p.x0 < entry.x0 and names_shares(bare(p.text))]
     other_unit = entry.items and match_unit(parse_result(entry.items[0].text).unit) not in ("", "%")
-    for lead in (first.text if first.x0 < entry.x0 else "", section, method):
+    for lead in (before[-1] if before else "", section, method):
         if other_unit or not names_shares(bare(lead)):
             continue
         whole = label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte
@@ -94,6 +94,7 @@ class StackReader:
         self._fields_of_columns()
         self.values = self._value_columns()
         self.others = [c for c in stack.columns if c not in self.values]
+        self.apart = self._rows_apart()
 
     def read(self) -> None:
         """Take or leave every number of the stack."""
@@ -111,9 +112,18 @@ class StackReader:
             return numbers
         return numbers[:1]
 
+    def _rows_apart(self) -> set[int]:
+        """Return the lines of rows below a gap without anything in the columns of results."""
+        apart: set[int] = set()
+        for rows in blocks_of(self.stack.results) if self.stack.heading else ():
+            inside = any(cell_of(entry, column) for entry in rows for column in self.values)
+            if not inside and all(entry.items and is_result(entry.items[0].text) for entry in rows):
+                apart |= {entry.line.index for entry in rows}
+        return apart
+
     def _fields_of_columns(self) -> None:
         """Give each column what the rows of fields say of it: samples, layers and dates over columns."""
-        for entry in self.stack.entries:
+        for entry in (*self.stack.above, *self.stack.entries):
             name = entry.label.field
             if not name or name == "other":
                 continue
@@ -188,7 +198,7 @@ class StackReader:
             if text:
                 taken = True
                 self._take(entry, column, text, assay, own, why)
-        outside = entry.inline or not self.stack.heading
+        outside = entry.inline or not self.stack.heading or entry.line.index in self.apart
         if not taken and outside and entry.items and is_result(entry.items[0].text):
             first = entry.items[0]  # pairs set one behind the other stand in no columns
             self._take(entry, Column(Zone(first.x0, first.x1)), first.text, assay, own, why)
@@ -279,7 +289,8 @@ class StackReader:
             self._leave(entry, column, text, assay.printed, "it is no number that can be read")
         if result.status in ("text", "not-run"):
             return
-        if column.unit and accepts(assay.analyte, column.unit):
+        named = bool(entry.label.analyte and entry.label.analyte.unit) and len(self.values) == 1
+        if column.unit and not named and accepts(assay.analyte, column.unit):
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
         beside = match_unit(result.unit)
         if beside and accepts(assay.analyte, beside):  # the unit of the cell itself goes before all others

@@ -38,7 +38,8 @@ def find_stacks(lines: Sequence[Line], page: Page, used: set[int]) -> list[Stack
         stack.right = _right_edge(stack, stacks)
     for stack in stacks:
         beside = [other for other in stacks if other.right == stack.x0]
-        stack.left = stack.x0 if beside and not any(entry.left for entry in stack.results) else -inf
+        led = sum(bool(entry.left) for entry in stack.results)  # by names of samples on their left
+        stack.left = stack.x0 if beside and led * 2 < len(stack.results) else -inf
         find_columns(stack, lines, used)
     return stacks
 
@@ -138,6 +139,6 @@ def _right_edge(stack: Stack, stacks: Sequence[Stack]) -> float:
     beside = [
         other.x0
         for other in stacks
-        if other.x0 > stack.x0 and lines & {entry.line.index for entry in other.entries}
+        if other.x0 > stack.x0 and lines & {entry.line.index for entry in other.entries if not entry.inline}
     ]
     return min(beside, default=inf)

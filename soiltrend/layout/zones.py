@@ -10,6 +10,7 @@ from math import inf
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.numerals import is_number
 from soiltrend.readers.document import Rule, Word
+from soiltrend.vocabulary import match_unit
 
 __all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zones_below"]
 
@@ -132,11 +133,13 @@ def _whole_ranges(words: Sequence[Word]) -> list[Word]:
 
 
 def _whole_cells(line: Line, edges: Sequence[float], space: float) -> list[Word]:
-    """Join 'Terrace 1' to one word where it is one phrase that begins under the left edge of a heading."""
+    """Join 'Terrace 1' where it is one phrase that begins under a heading's left edge; leave out units."""
     joined: list[Word] = []
     ends = {phrase.x1 for phrase in line.phrases}
     for word in _whole_ranges(line.words):
         last = joined[-1] if joined else None
+        if last is not None and last.x1 not in ends and is_number(last.text) and match_unit(word.text):
+            continue  # a long unit may reach below the next heading
         if (
             last is not None
             and last.x1 not in ends

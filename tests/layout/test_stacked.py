@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from soiltrend.layout.lines import lines_of
 from soiltrend.layout.joining import joined
+from soiltrend.layout.lines import lines_of
 from soiltrend.layout.stacked import is_row, whole_headings
 from soiltrend.readers.document import Page, grid_page
 from soiltrend.readers.plain import text_page
