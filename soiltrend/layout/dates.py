@@ -156,6 +156,7 @@ def _part_of_date(plain: str) -> PrintedDate | None:
 
 
 def _plain(text: str) -> str:
+    text = re.sub(r"\b0(?=(?:ct|kt)\b)", "O", text)  # a picture of 'Oct' is often read with a nought
     plain = unicodedata.normalize("NFKD", text)
     return "".join(c for c in plain if not unicodedata.combining(c)).casefold().replace("’", "'")
 

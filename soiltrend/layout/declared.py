@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from difflib import get_close_matches
@@ -189,14 +189,17 @@ def choose(layouts: Sequence[DeclaredLayout], text: str) -> DeclaredLayout | Non
 
 
 @contextmanager
-def in_force(layout: DeclaredLayout | None) -> Iterator[None]:
-    """Let the declared words mean what the layout says while one report is read, and no longer."""
-    if layout is None:
+def in_force(
+    layout: DeclaredLayout | None, legend: Mapping[str, labels.Label] | None = None
+) -> Iterator[None]:
+    """Let words mean what a layout, else the report's own legend, says while one report is read."""
+    if layout is None and not legend:
         yield
         return
-    fields = {normal(spelling): name for spelling, name in layout.fields.items()}
-    words.declare(fields, frozenset(map(normal, layout.ignore)))
-    labels.declare(layout.label)
+    given, told = layout or NOTHING_DECLARED, legend or {}
+    fields = {normal(spelling): name for spelling, name in given.fields.items()}
+    words.declare(fields, frozenset(map(normal, given.ignore)))
+    labels.declare(lambda text: given.label(text) or told.get(text))
     entries.forget()
     try:
         yield

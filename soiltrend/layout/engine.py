@@ -12,6 +12,7 @@ from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, 
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
 from soiltrend.layout.kinds import looks_like, says_soil
+from soiltrend.layout.legend import legend_of
 from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.prose import read_prose
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
@@ -41,7 +42,7 @@ def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) ->
     """
     pages = [lines_of(page) for page in document.pages]
     layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
-    with in_force(layout):
+    with in_force(layout, legend_of(pages)):
         whole = [
             whole_headings(whole_rows(whole_cells(lines, page), page), page)
             for lines, page in zip(pages, document.pages, strict=True)

@@ -53,6 +53,7 @@ class Assay:
     kind: str = "result"
     printed: str = ""
     notes: tuple[str, ...] = ()
+    inherited: bool = False  # its method is that of a group of headings
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +124,8 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
         kind=match.kind,
         printed=label.text,
         notes=match.notes,
+        inherited=bool(method_in(group, match.analyte))
+        and not (match.method or method_in(method, match.analyte)),
     )
 
 
@@ -136,7 +139,9 @@ def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
     if match.unit or not match_unit_cell(unit):
         return match
     whole = match_analyte(f"{text} ({unit})")
-    return whole if whole is not None and whole.analyte else match
+    if whole is None or not whole.analyte or (whole.analyte, whole.form) == (match.analyte, match.form):
+        return match  # which a legend may have told more of
+    return whole
 
 
 def with_unit_of_cell(assay: Assay, unit: str) -> Assay:

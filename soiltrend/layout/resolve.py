@@ -66,7 +66,7 @@ class Resolver:
         day, basis, date_notes = self._date(find)
         layer, layer_notes = self._layer(find)
         method, printed = assay.method, assay.method_printed
-        if not method or is_everyday(method):  # 'total lead', and 'metals by aqua regia' below
+        if not method or assay.inherited or is_everyday(method):  # 'total lead', 'metals by aqua regia'
             method, printed = self._methods.get(assay.analyte, (method, printed))
         method_notes: tuple[str, ...] = ()
         if not method and assay.analyte in self._general.applies:

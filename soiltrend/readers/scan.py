@@ -44,6 +44,7 @@ BLANKS = 1.4  # blanks: more than one and less than two
 # Words of at least four letters are read with less than this sureness on pages that stand on their head.
 UPSIDE_DOWN = 0.93
 SMALLEST_SKEW, STILL_SKEWED = 0.1, 1.5  # degrees
+_CAPITAL_I = re.compile(r"^I(bs?/)")  # a small L of 'lb/acre' that was read as a capital i
 _GLUED = re.compile(r"([A-Z][a-z]?)((?:ppm|mg/kg|lbs?/A|meq)\S*)")
 
 
@@ -237,6 +238,7 @@ def _by_letters(seen: Seen, inset: float) -> list[tuple[str, float, float, float
 def _unglued(word: tuple[str, float, float, float]) -> list[tuple[str, float, float, float]]:
     """Part ``Pppm`` into ``P`` and ``ppm``: narrow blanks are often not seen."""
     text, left, right, sure = word
+    text = _CAPITAL_I.sub(r"l\1", text)
     found = _GLUED.fullmatch(text)
     if not found or not (match_analyte(found[1]) and match_unit(found[2])):
         return [word]

@@ -68,6 +68,7 @@ def _step(rest: str) -> tuple[Around, int] | None:
 
 _SIMPLE = (
     (_SPREAD, Around(notes=("spread-printed",))),
+    (re.compile(r"\(\s*\d\s*[+-]\s*\)"), Around()),  # an index class: '198 (2+)'
     (re.compile(r"<=?$"), Around(qualifier="<")),
     (re.compile(r">=?$"), Around(qualifier=">")),
     (re.compile(r"J$"), Around(notes=("estimated",))),
