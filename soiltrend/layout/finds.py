@@ -139,9 +139,10 @@ def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
     if match.unit or not match_unit_cell(unit):
         return match
     whole = match_analyte(f"{text} ({unit})")
-    if whole is None or not whole.analyte or (whole.analyte, whole.form) == (match.analyte, match.form):
-        return match  # which a legend may have told more of
-    return whole
+    if whole is None or not whole.analyte:
+        return match
+    same = (whole.analyte, whole.form, whole.kind) == (match.analyte, match.form, match.kind)
+    return match if same else whole  # a legend may have told more of it
 
 
 def with_unit_of_cell(assay: Assay, unit: str) -> Assay:

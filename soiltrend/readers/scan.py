@@ -239,6 +239,7 @@ def _unglued(word: tuple[str, float, float, float]) -> list[tuple[str, float, fl
     """Part ``Pppm`` into ``P`` and ``ppm``: narrow blanks are often not seen."""
     text, left, right, sure = word
     text = _CAPITAL_I.sub(r"l\1", text)
+    word = (text, left, right, sure)
     found = _GLUED.fullmatch(text)
     if not found or not (match_analyte(found[1]) and match_unit(found[2])):
         return [word]
