@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 
 from soiltrend.layout.dates import PrintedDate, find_date, is_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
@@ -13,12 +13,14 @@ from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
 DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
+LEAST_LABEL = 4  # letters of a label that is alone on its line
+RUN_ON = 0.95  # of the height of a line, how far two words of one text may stand apart
 EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _REMARK = re.compile(r"(?P<name>\S.*?)\s*\((?P<remark>[^()]+)\)")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(
-    r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled to|sampled from"
+    r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled (?:to|from|\d)"
     r"|cores to|plough",
     re.IGNORECASE,
 )
@@ -84,9 +86,23 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
         following = lines[position + 1] if position + 1 < len(lines) else None
         boxed = _boxed(line, following, boxes) if following else []
         boxes = boxes or bool(boxed)
-        told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in boxed or fields_on(line))
+        below = lone_pair(lines, position)
+        said = boxed or ([(*below, line.phrases[0].x0)] if below else fields_on(line))
+        told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in said)
         found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
     return found
+
+
+def lone_pair(lines: Sequence[Line], position: int) -> tuple[str, str] | None:
+    """Return the field of a line that is nothing else, and the text on the line right below it."""
+    if position + 1 >= len(lines):
+        return None
+    label, text = lines[position], lines[position + 1]
+    name = field_of(label.text.rstrip(" :")) if len(label.phrases) == len(text.phrases) == 1 else ""
+    near = text.top - label.bottom <= label.bottom - label.top
+    if not name or not near or label_of(text.text).known or not len(label.text) >= LEAST_LABEL:
+        return None
+    return name, text.text
 
 
 def _sure_of_number(name: str, text: str) -> str:
@@ -109,7 +125,8 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         name = field_of(phrase.text.rstrip(" :=.#"))
         following = phrases[index + 1] if index + 1 < len(phrases) else None
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
-            text = _whole_text(name, phrases[index + 1 :]) or following.text.lstrip(" :=")
+            rest = _run_on(phrases[index + 1 :], line)
+            text = _whole_text(name, phrases[index + 1 :]) or rest.lstrip(" :=")
             found.append((_or_person(name, phrase.text), _with_unit(name, phrase.text, text), phrase.x0))
             taken = following
         elif not name:
@@ -129,6 +146,17 @@ def _labels_whole(phrases: Sequence[Phrase]) -> list[Phrase]:
         else:
             found.append(phrase)
     return found
+
+
+def _run_on(following: Sequence[Phrase], line: Line) -> str:
+    """Return a text with the phrases that stand hardly farther off than a blank: 'East', 'garden'."""
+    near = RUN_ON * (line.bottom - line.top)
+    text = following[0].text
+    for phrase, after in pairwise(following):
+        if after.x0 - phrase.x1 > near or after.text.endswith(":"):
+            break
+        text = f"{text} {after.text}"
+    return text
 
 
 def _whole_text(name: str, following: Sequence[Phrase]) -> str:
@@ -209,8 +237,8 @@ def _without_remark(name: str, text: str) -> tuple[str, list[tuple[str, str]]]:
     if bracket is None:
         return text, []
     pieces = [piece.strip() for piece in bracket["remark"].split(",")]
-    told = [(_date_field(piece), piece) for piece in pieces if _date_field(piece)]
-    told += [("depth", piece) for piece in pieces if find_layer(piece) and not _date_field(piece)]
+    told = [(date_field_of(piece), piece) for piece in pieces if date_field_of(piece)]
+    told += [("depth", piece) for piece in pieces if find_layer(piece) and not date_field_of(piece)]
     return (bracket["name"], told) if len(told) == len(pieces) else (text, [])
 
 
@@ -258,7 +286,7 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
     """Return what phrases tell without a name and colon: a lone date, 'sampled 5 May 2021', 'top 15 cm'."""
     found: list[tuple[str, str, float]] = []
     for phrase in phrases:
-        date_field = _date_field(phrase.text)
+        date_field = date_field_of(phrase.text)
         if date_field:
             found.append((date_field, phrase.text, phrase.x0))
         bracketed = date_field == "date_sampled" and re.search(r"\(([^()]*)\)", phrase.text)
@@ -269,7 +297,8 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
     return found
 
 
-def _date_field(text: str) -> str:
+def date_field_of(text: str) -> str:
+    """Return the field of a date told with its name: 'Probenahme 14.03.2022', ``""`` where there is none."""
     if is_date(text):
         return "date"
     date = find_date(text)

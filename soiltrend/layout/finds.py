@@ -147,7 +147,7 @@ def _with_unit(match: AnalyteMatch, text: str, unit: str) -> AnalyteMatch:
 
 def with_unit_of_cell(assay: Assay, unit: str) -> Assay:
     """Read a name again with the unit printed in its cell: ``K`` beside ``3.4 %`` is a share of the CEC."""
-    if assay.unit or not match_unit(unit):
+    if assay.unit or not match_unit_cell(unit):
         return assay
     whole = match_analyte(f"{assay.printed} ({unit})")
     if whole is None or not whole.analyte or not whole.exact:

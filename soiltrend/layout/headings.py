@@ -140,6 +140,8 @@ def _may_be_names(names: Sequence[Phrase], base: Line) -> bool:
     labels = [label_of(name.text) for name in names]
     if any(is_number(name.text) or is_date(name.text) for name in names) or is_pair_line(base):
         return False
+    if any(_is_sentence(phrase.text) for phrase in base.phrases):
+        return False
     results = sum(label.analyte is not None for label in labels)
     return results >= 2 or (results == 1 and any(label.field for label in labels))
 

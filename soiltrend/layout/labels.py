@@ -9,7 +9,7 @@ from soiltrend.layout.lines import Phrase, phrase_of
 from soiltrend.layout.words import field_of, normal, role_of
 from soiltrend.layout.zones import is_number
 from soiltrend.readers.document import Word
-from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_unit
+from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_unit, match_unit_cell
 
 _YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20\d\d)(?![\w,/-]|\.\d)")
 _UNIT_BEHIND = re.compile(r"(?P<name>[^,(]+?)\s*[,(]\s*(?P<unit>[^)]+?)\s*\)?")
@@ -64,7 +64,12 @@ def label_of(text: str) -> Label:
         return Label(text, role=role)
     if match and match.exact:
         return Label(text, analyte=match)
-    return _of_year(text) or _of_two_languages(text) or _with_unit(text) or Label(text, unit=match_unit(text))
+    return (
+        _of_year(text)
+        or _of_two_languages(text)
+        or _with_unit(text)
+        or Label(text, unit=match_unit_cell(text))
+    )
 
 
 def _with_unit(text: str) -> Label | None:

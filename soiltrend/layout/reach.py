@@ -8,6 +8,7 @@ from soiltrend.layout.zones import Zone
 from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_unit
 
+CENTRED = 0.3  # of the step between two names, how far a group may be off their middle
 LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 
 
@@ -46,6 +47,8 @@ def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
     free = [name for name in names if start < name.middle < end]
     under = [name for name in free if printed.overlap(name) > 0]
     shares = names_shares(phrase.text)
+    if not under and len(free) > 0 and (between := _between_names(phrase, free)):
+        return between
     if not under or (len(under) < 2 and not shares):
         return printed
     first, last = free.index(under[0]), free.index(under[-1])
@@ -56,8 +59,19 @@ def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:
         (free[a].x0, free[b].x1)
         for a in range(first + 1)
         for b in range(last, len(free))
-        if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= 0.3 * step
+        if abs((free[a].middle + free[b].middle) / 2 - phrase.middle) <= CENTRED * step
         and not (shares and any(not label_of(name.text).analyte for name in free[a : b + 1]))
     ]
     widest = max(runs, key=lambda run: run[1] - run[0], default=(phrase.x0, phrase.x1))
     return Zone(min(widest[0], phrase.x0), max(widest[1], phrase.x1))
+
+
+def _between_names(phrase: Phrase, names: Sequence[Phrase]) -> Zone | None:
+    """Return the two names between which a group stands in the middle."""
+    left = [name for name in names if name.x1 <= phrase.x0]
+    right = [name for name in names if name.x0 >= phrase.x1]
+    if not left or not right:
+        return None
+    first, last = left[-1], right[0]
+    middle, step = (first.middle + last.middle) / 2, last.middle - first.middle
+    return Zone(first.x0, last.x1) if abs(middle - phrase.middle) <= CENTRED * step else None

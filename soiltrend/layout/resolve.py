@@ -47,6 +47,7 @@ class Resolver:
             for name in ("date_sampled", "column_date", "date", "date_received", "date_reported")
         }
         self._names = _named_numbers(finds)
+        self._places = _numbers_of_places(finds)
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._sections = _naming_sections(finds) - {self.lab}
@@ -54,7 +55,7 @@ class Resolver:
         stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
-        self._units = told_units(context.lines)
+        self._units = told_units(_whole_sentences(context.lines))
         self._file_date = date_in_name(stem)
         self._mentioned = _only_date(context.lines)
         self.order, self.open_order = self._order(lines)
@@ -141,7 +142,8 @@ class Resolver:
     def _sample(self, find: Find) -> str:
         sample = find.own.get("sample", "")
         for place in (find.own.get("field", ""), find.own.get("column_name", "")):
-            if _is_number_of_lab(sample) and _WORD.search(place):
+            counted = sample.isdigit() and self._places.get(place) == {sample}
+            if (counted or _is_number_of_lab(sample)) and _WORD.search(place):
                 return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
         for name in ("bed", "sample", "field"):
             if find.own.get(name):
@@ -267,11 +269,23 @@ def _general_method(lines: Sequence[str]) -> General:
         for analyte, method, printed in find_methods(line):
             if not analyte and "phosphorus" in methods()[method].applies:
                 told.setdefault(method, (printed, line))
+    wet = {method for method in told if "soluble_salts" in methods()[method].applies}
+    told = {method: said for method, said in told.items() if method not in wet or len(told) == len(wet)}
     if len(told) != 1:
         return General()
     ((method, (printed, line)),) = told.items()
     notes = () if _FOR_ALL.search(line) else ("method-assumed",)
     return General(method, printed, methods()[method].applies, notes)
+
+
+def _numbers_of_places(finds: Sequence[Find]) -> dict[str, set[str]]:
+    """Return the samples of each place: where each has its own, the place names the sample."""
+    places: dict[str, set[str]] = {}
+    for find in finds:
+        for key in ("field", "column_name"):
+            if find.own.get(key) and find.own.get("sample"):
+                places.setdefault(find.own[key], set()).add(find.own["sample"])
+    return places
 
 
 def _running_text(line: str) -> list[str]:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from soiltrend.layout.context import SAMPLE_FIELDS, fields_on
+from soiltrend.layout.context import SAMPLE_FIELDS, fields_on, lone_pair
 from soiltrend.layout.entries import entries_of
 from soiltrend.layout.finds import unit_in
 from soiltrend.layout.lines import Line
@@ -32,8 +32,12 @@ def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
     found: dict[int, Section] = {}
     current = Section()
     for position, line in enumerate(lines):
-        if position in used or any(name in SAMPLE_FIELDS for name, *_ in fields_on(line)):
+        pair = lone_pair(lines, position)
+        told = [pair[0]] if pair else [name for name, *_ in fields_on(line)]
+        if position in used or any(name in SAMPLE_FIELDS for name in told):
             current = Section()
+        elif pair or (position and lone_pair(lines, position - 1)):
+            continue  # a label and its text below it head nothing
         elif _is_section(line):
             found_here = _section(line.phrases[0].text)
             current = replace(found_here, role=current.role) if found_here.plain else found_here

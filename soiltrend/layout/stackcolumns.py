@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import inf
 
-from soiltrend.layout.context import SAMPLE_FIELDS
+from soiltrend.layout.context import SAMPLE_FIELDS, date_field_of
 from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, is_layer
 from soiltrend.layout.entries import Entry, entries_of, is_result
@@ -56,7 +56,7 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
 
 
 def _without_heading(stack: Stack) -> list[Column]:
-    """Return the columns of units and methods that no heading stands over."""
+    """Return the columns that no heading stands over: of units, methods, and of results if none is named."""
     bare = [
         zone
         for zone in item_zones(stack)
@@ -65,7 +65,9 @@ def _without_heading(stack: Stack) -> list[Column]:
     columns = [Column(zone, loose=True) for zone in bare]
     for column in columns:
         column.role = _role_by_content(column, stack)
-    return [column for column in columns if column.role in ("unit", "method")]
+    results = any(column.role == "value" or column.own for column in stack.columns)
+    kept = {"unit", "method"} if results else {"unit", "method", "numbers"}
+    return [column for column in columns if column.role in kept]
 
 
 def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], used: set[int]) -> None:
@@ -191,6 +193,8 @@ def _own(text: str) -> dict[str, str]:
     """Return what a heading without known words says of its column: a layer, a date, else a name."""
     if is_layer(text):
         return {"depth": text}
+    if date_field_of(text) == "date_sampled":
+        return {"date_sampled": text}
     if is_date(text) or (find_date(text) and len(text) <= 20):
         return {"column_date": text}
     return {"column_name": text} if text else {}

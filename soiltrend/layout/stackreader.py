@@ -17,6 +17,7 @@ from soiltrend.layout.finds import (
     parse,
     place_of,
     unit_in,
+    with_unit_of_cell,
 )
 from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.ranges import is_range
@@ -290,6 +291,8 @@ class StackReader:
         if result.status in ("text", "not-run"):
             return
         named = bool(entry.label.analyte and entry.label.analyte.unit) and len(self.values) == 1
+        if column.unit and not named:
+            assay = with_unit_of_cell(assay, column.text)
         if column.unit and not named and accepts(assay.analyte, column.unit):
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
         beside = match_unit(result.unit)

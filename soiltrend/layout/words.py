@@ -8,6 +8,7 @@ from functools import cache, lru_cache
 from soiltrend.data import load_toml
 
 LONGEST_PAIR = 30
+_INITIALS = re.compile(r"\b(?:[A-Za-z]\.){2,}(?!\w)")  # I.D., N.O.
 # SampledDate, sampleID: headings of data exports
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _NUMBER_WORDS = {"nr", "no", "n", "num", "numero", "number", "nummer"}
@@ -38,6 +39,7 @@ ROLE_ORDER = (
 def normal(text: str) -> str:
     """Return ``text`` without case, accents and punctuation; every word for 'number' becomes ``no``."""
     text = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", text)  # SampleID
+    text = _INITIALS.sub(lambda found: found[0].replace(".", ""), text)
     plain = unicodedata.normalize("NFKD", text.replace("#", " no ").replace("№", " no ").replace("º", ""))
     plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
     tokens = re.findall(r"[^\W_]+", plain)

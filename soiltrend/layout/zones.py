@@ -126,7 +126,7 @@ def _whole_ranges(words: Sequence[Word]) -> list[Word]:
             and joined[-1].text.lower() in _BETWEEN
             and is_number(joined[-2].text)
         ):
-            joined[-2:] = [Word("–", joined[-2].x0, word.top, word.x1, word.bottom, word.line)]
+            joined[-2:] = [Word("… – …", joined[-2].x0, word.top, word.x1, word.bottom, word.line)]
         else:
             joined.append(word)
     return joined

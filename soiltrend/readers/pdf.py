@@ -21,6 +21,8 @@ LETTER_GAP = 0.18
 # Two words closer than this share of the type size belong to one phrase.
 WORD_GAP = 0.62
 SHORTEST_RULE = 6.0
+FIXED_GAP = 1.3  # widths of a letter, what still is one blank of a typewriter
+SAME_WIDTH = 0.02  # of the size of the letters
 _NAME_AND_NUMBER = re.compile(r"[^\W\d_]{3,}[^\W\d]*?(\d+(?:[.,]\d+)?)")
 
 
@@ -80,7 +82,7 @@ def _page(page: Any, number: int) -> Page:
     printed, bars = without_drawing(with_scripts(words))
     words = [*printed, *_form_words(page)]
     sizes = [word["bottom"] - word["top"] for word in words]
-    space = WORD_GAP * median(sizes) if sizes else 0.0
+    space = max(WORD_GAP * median(sizes) if sizes else 0.0, FIXED_GAP * _fixed_pitch(letters))
     cuts = tuple(cuts_between(printed, letters, space)) if flat else ()
     placed = _numbered(words)
     rules = (*(_rules(page) if flat else ()), *bars)
@@ -94,6 +96,14 @@ def _page(page: Any, number: int) -> Page:
         space=space,
         turned=turn,
     )
+
+
+def _fixed_pitch(letters: Sequence[dict[str, Any]]) -> float:
+    """Return the width of every letter of a page typed like on a typewriter, 0 where widths differ."""
+    widths = sorted({round(c["width"] / c["size"], 2) for c in letters if c["text"].isalnum() and c["size"]})
+    if not widths or widths[-1] - widths[0] > SAME_WIDTH:
+        return 0.0
+    return float(median(c["width"] for c in letters if c["text"].isalnum()))
 
 
 def _words(page: Any) -> list[dict[str, Any]]:
@@ -115,8 +125,10 @@ def _parted_at_columns(words: list[dict[str, Any]]) -> list[dict[str, Any]]:
     places = [(word, place) for word in words if (place := _number_after_name(word["text"]))]
     if not places:
         return words
-    starts = [(word["x0"], word["top"]) for word in words]
-    starts += [(word["chars"][place]["x0"], word["top"]) for word, place in places if _spelled(word)]
+    starts = [(word["x0"], word["top"], "") for word in words]
+    starts += [
+        (word["chars"][place]["x0"], word["top"], word["text"]) for word, place in places if _spelled(word)
+    ]
     cut = {id(word): place for word, place in places if _is_column(word, place, starts)}
     parted: list[dict[str, Any]] = []
     for word in words:
@@ -133,11 +145,16 @@ def _spelled(word: dict[str, Any]) -> bool:
     return len(word["chars"]) == len(word["text"])
 
 
-def _is_column(word: dict[str, Any], place: int, starts: Sequence[tuple[float, float]]) -> bool:
+def _is_column(word: dict[str, Any], place: int, starts: Sequence[tuple[float, float, str]]) -> bool:
+    """Whether numbers begin there on two other lines; the same word again ('CaCl2') shows nothing."""
     if not _spelled(word):
         return False
     x0 = word["chars"][place]["x0"]
-    lines = {round(top) for x, top in starts if abs(x - x0) < 0.7 and abs(top - word["top"]) > 2}
+    lines = {
+        round(top)
+        for x, top, text in starts
+        if abs(x - x0) < 0.7 and abs(top - word["top"]) > 2 and text != word["text"]
+    }
     return len(lines) >= 2
 
 

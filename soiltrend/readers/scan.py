@@ -40,6 +40,9 @@ MARGIN = 0.15
 WORD_GAP = 0.62
 WIDEST_BLANK = 1.2  # heights of a word: a wider gap is between columns
 FEWEST_BLANKS = 8
+PITCHES = 1.6  # letters of a typewriter, what is still one blank
+LEAST_LETTERS = 4  # of a word that shows how wide a letter is
+ALIKE, MOST = 0.06, 0.7  # how far widths may differ, and the share of words that must agree
 BLANKS = 1.4  # blanks: more than one and less than two
 # Words of at least four letters are read with less than this sureness on pages that stand on their head.
 UPSIDE_DOWN = 0.93
@@ -142,8 +145,16 @@ def _blank_of_typewriter(words: Sequence[Word]) -> float:
     height = median(word.bottom - word.top for word in words)
     narrow = sorted(gap for gap in gaps if 0 < gap < WIDEST_BLANK * height)
     if len(narrow) < FEWEST_BLANKS:
-        return 0.0
-    return BLANKS * narrow[len(narrow) // 4]
+        return PITCHES * _pitch(words)
+    return max(BLANKS * narrow[len(narrow) // 4], PITCHES * _pitch(words))
+
+
+def _pitch(words: Sequence[Word]) -> float:
+    """Return the width of a letter where nearly all words are as wide as they have letters, else 0."""
+    widths = [(word.x1 - word.x0) / len(word.text) for word in words if len(word.text) >= LEAST_LETTERS]
+    usual = median(widths) if len(widths) >= FEWEST_BLANKS else 0.0
+    alike = sum(abs(width - usual) <= ALIKE * usual for width in widths)
+    return usual if usual and alike >= MOST * len(widths) else 0.0
 
 
 def _page(picture: Image.Image, number: int, scale: float) -> Page:

@@ -22,6 +22,9 @@ _CLAUSE = re.compile(
 )
 
 
+_RATIO = re.compile(r"\bP\s*/\s*Al\b")  # of phosphorus to aluminium, no 'P-AL'
+
+
 @lru_cache(maxsize=2048)
 def match_method(text: str, analyte: str | None = None) -> str:
     """Return the method that a cell or phrase names, ``""`` where it names none or several.
@@ -54,7 +57,9 @@ def find_methods(sentence: str) -> tuple[Given, ...]:
     for a method with no analyte beside it, such as ``Extractant: Mehlich-3``.
     """
     found: list[Given] = []
-    for clause in (part for whole in _CLAUSE.split(sentence) for part in _parted_at_groups(whole)):
+    for clause in (
+        part for whole in _CLAUSE.split(_RATIO.sub(" ", sentence)) for part in _parted_at_groups(whole)
+    ):
         phrase = read_phrase(clause)
         given = list(_of_clause(phrase, choose(cut(phrase.words), "")))
         found.extend(_with_groups(clause, given))
