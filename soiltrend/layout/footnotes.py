@@ -1,7 +1,7 @@
 """Units told below a table: ``* mg/l of soil`` for starred headings, ``All results in mg/kg``."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -10,6 +10,8 @@ from soiltrend.vocabulary import match_unit
 from soiltrend.vocabulary.choice import accepts
 
 LONGEST_UNIT = 3  # words
+LONGEST_SAYING = 90  # letters from the subject on
+_END = re.compile(r"[.;](?:\s|$)|(?<![\w/])\d")
 _MARK = re.compile(r"([*†‡#§]{1,3})\s*=?\s*(\S.*)")
 _MARKED = re.compile(r"([*†‡#§]{1,3})\s*$")
 
@@ -31,13 +33,14 @@ class ToldUnits:
 def told_units(lines: Sequence[str]) -> ToldUnits:
     """Return the units that lines outside tables tell; two general ones that differ tell nothing."""
     told = ToldUnits()
-    general: set[str] = set()
+    general: dict[str, str] = {}  # as printed, by its code
     for line in lines:
         note = _MARK.match(line.strip())
         if note and _leading_unit(note[2]):
             told.marked[note[1]] = _leading_unit(note[2])
-        general |= {unit for found in _general().finditer(line) if (unit := _leading_unit(found["rest"]))}
-    told.general = general.pop() if len(general) == 1 else ""
+        for unit in filter(None, map(_leading_unit, _said_of_all(line))):
+            general.setdefault(match_unit(unit), unit)
+    told.general = next(iter(general.values())) if len(general) == 1 else ""
     return told
 
 
@@ -50,9 +53,19 @@ def _leading_unit(text: str) -> str:
     return ""
 
 
+def _said_of_all(line: str) -> Iterator[str]:
+    """Yield what a sentence says of all results, from each word on that a unit can follow: 'are', 'in'."""
+    subjects, links = _general()
+    for subject in subjects.finditer(line):
+        said = _END.split(line[subject.end() :], maxsplit=1)[0][:LONGEST_SAYING]
+        yield from (said[link.end() :] for link in links.finditer(said))
+
+
 @cache
-def _general() -> re.Pattern[str]:
+def _general() -> tuple[re.Pattern[str], re.Pattern[str]]:
     table = load_toml("report_words")["units_for_all"]
     subjects, links = "|".join(table["subjects"]), "|".join(table["links"])
-    before = rf"\b(?:{links})\s+|[,:(=]\s*"
-    return re.compile(rf"\b(?:{subjects})\b[^.;\d]{{0,50}}?(?:{before})(?P<rest>[^\s\d].*)", re.IGNORECASE)
+    return (
+        re.compile(rf"\b(?:{subjects})\b", re.IGNORECASE),
+        re.compile(rf"\b(?:{links})\s+(?=\S)|[,:(=]\s*(?=[^\s\d])", re.IGNORECASE),
+    )

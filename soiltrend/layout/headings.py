@@ -11,7 +11,7 @@ from soiltrend.layout.entries import is_result
 from soiltrend.layout.labels import label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.numerals import is_denominator
-from soiltrend.layout.reach import reach_of
+from soiltrend.layout.reach import reach_of, stands_between
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.readers.document import Page
@@ -112,6 +112,7 @@ def _tall_cells(lines: Sequence[Line], position: int, page: Page) -> tuple[Phras
         for phrase in line.phrases:
             label = label_of(phrase.text)
             alone = all(phrase.x1 <= other.x0 or phrase.x0 >= other.x1 for other in taken)
+            alone = alone and not (page.medium != "grid" and stands_between(phrase, taken, page.space))
             if alone and (label.analyte or label.field):
                 found.append(phrase)
         taken += line.phrases
@@ -140,7 +141,7 @@ def _may_be_names(names: Sequence[Phrase], base: Line) -> bool:
     labels = [label_of(name.text) for name in names]
     if any(is_number(name.text) or is_date(name.text) for name in names) or is_pair_line(base):
         return False
-    if any(_is_sentence(phrase.text) for phrase in base.phrases):
+    if any(_ends_sentence(phrase.text) for phrase in base.phrases):
         return False
     results = sum(label.analyte is not None for label in labels)
     return results >= 2 or (results == 1 and any(label.field for label in labels))
@@ -257,9 +258,12 @@ def is_prose(line: Line) -> bool:
     return len(words) >= PROSE_WORDS and plain * 2 > len(words)
 
 
+def _ends_sentence(text: str) -> bool:
+    return text.endswith(".") and len(text.split()) >= SENTENCE_WORDS
+
+
 def _is_sentence(text: str) -> bool:
-    ends = text.endswith(".") and len(text.split()) >= SENTENCE_WORDS
-    return ends or (len(text) > 25 and bool(re.search(r"[.:;] \S", text)))
+    return _ends_sentence(text) or (len(text) > 25 and bool(re.search(r"[.:;] \S", text)))
 
 
 def _rows(lines: Sequence[Line], body: int) -> list[Line]:

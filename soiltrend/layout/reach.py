@@ -1,6 +1,7 @@
 """How far a group of headings reaches over the names below it."""
 
 from collections.abc import Sequence
+from typing import Protocol
 
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
@@ -8,6 +9,7 @@ from soiltrend.layout.zones import Zone
 from soiltrend.readers.document import Page
 from soiltrend.vocabulary import match_unit
 
+NO_ROOM = 3.0  # blanks on both sides together that leave no room for a column
 CENTRED = 0.3  # of the step between two names, how far a group may be off their middle
 LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 
@@ -29,13 +31,36 @@ def names_shares(text: str) -> bool:
     return alone is None or alone.analyte in ("", "base_saturation")
 
 
+class Extent(Protocol):
+    """Something with a left and a right edge."""
+
+    @property
+    def x0(self) -> float: ...  # noqa: D102
+
+    @property
+    def x1(self) -> float: ...  # noqa: D102
+
+
+def stands_between(phrase: Phrase, names: Sequence[Extent], space: float) -> bool:
+    """Whether a name is set over the gap between two headings, where no column of its own has room."""
+    left = max((name.x1 for name in names if name.x1 <= phrase.x0), default=None)
+    right = min((name.x0 for name in names if name.x0 >= phrase.x1), default=None)
+    if left is None or right is None:
+        return False
+    return right - left < (phrase.x1 - phrase.x0) + NO_ROOM * space and bool(label_of(phrase.text).analyte)
+
+
 def _between_rules(line: Line, phrase: Phrase, page: Page) -> Zone | None:
     """Return the cell that upright rules draw around a phrase, None where they do not on both sides."""
     middle = (line.top + line.bottom) / 2
     rules = [rule.x0 for rule in page.rules if rule.upright and rule.top <= middle <= rule.bottom]
     left = [x for x in rules if x <= phrase.x0 + 1]
     right = [x for x in rules if x >= phrase.x1 - 1]
-    return Zone(max(left), min(right)) if left and right else None
+    if not left or not right:
+        return None
+    cell = Zone(max(left), min(right))
+    alone = sum(cell.holds(other.middle) for other in line.phrases) == 1
+    return cell if alone else None  # a frame around all of them is no cell
 
 
 def _set_over(line: Line, index: int, names: Sequence[Phrase]) -> Zone:

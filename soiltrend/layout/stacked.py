@@ -9,7 +9,7 @@ from soiltrend.layout.columns import Heading
 from soiltrend.layout.joining import joined, renumbered
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.reach import names_shares
+from soiltrend.layout.reach import names_shares, stands_between
 from soiltrend.layout.ruled import heading_cells
 from soiltrend.layout.stackcolumns import is_heading
 from soiltrend.layout.words import role_of
@@ -21,7 +21,6 @@ LEAST_NUMBERS = 2  # numbers that make a line a row of results
 FIRST_ROWS = 6  # rows looked at to see which columns hold something
 UNSURE, STEP = 0.75, 0.25  # what a weak name counts, and the least that whole headings must gain
 MOST_LINES = 9  # lines of one block of headings
-NO_ROOM = 3.0  # blanks on both sides together that leave no room for a column
 TOUCH = 0.02  # of the height of a line: less is no overlap
 SUBSCRIPT = 0.15  # of the height of a line, how far a subscript may be off the letter it belongs to
 
@@ -185,7 +184,7 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
                 over.append(phrase)
             elif len(touched) == 1:
                 touched[0].add(phrase)
-            elif index < len(whole) - 1 and _stands_between(phrase, cells, page.space):
+            elif index < len(whole) - 1 and stands_between(phrase, cells, page.space):
                 over.append(phrase)
             elif not touched:
                 cells.append(_Cell(list(phrase.words), phrase.text, phrase.x0, phrase.x1))
@@ -194,15 +193,6 @@ def _whole(block: Sequence[Line], page: Page, tight: bool) -> tuple[list[Line], 
     names = [Phrase(tuple(c.words), c.text, c.x0, c.x1) for c in sorted(cells, key=lambda c: c.x0)]
     top = min(word.top for name in names for word in name.words)
     return groups, Line(block[-1].index, block[-1].number, top, block[-1].bottom, tuple(names))
-
-
-def _stands_between(phrase: Phrase, cells: Sequence[_Cell], space: float) -> bool:
-    """Whether a phrase is set over the gap between two headings, where no column of its own has room."""
-    left = max((cell.x1 for cell in cells if cell.x1 <= phrase.x0), default=None)
-    right = min((cell.x0 for cell in cells if cell.x0 >= phrase.x1), default=None)
-    if left is None or right is None:
-        return False
-    return right - left < (phrase.x1 - phrase.x0) + NO_ROOM * space and bool(label_of(phrase.text).analyte)
 
 
 def _is_wide_unit(phrase: Phrase, upper: Line, least: float) -> bool:

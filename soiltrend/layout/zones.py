@@ -17,6 +17,7 @@ __all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zo
 # Two columns of numbers under one heading are as unlikely as a column this many spaces off its heading.
 SECOND_NUMBERS = 40.0
 TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
+TEXT_BEHIND = 1.0  # the same for words right of numbers, which are likely ratings
 OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
 DOUBLE = 3.0  # a double rule parts two columns as one does
 _BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
@@ -175,6 +176,7 @@ def _assign(
             after_text = texts and target == heading
             mixed = after_text and stacks[stack].numbers and target in results
             here += TEXT_BEFORE if mixed else 0.0
+            here += TEXT_BEHIND if taken and not stacks[stack].numbers else 0.0
             rest, owners = best(
                 stack + 1,
                 target,

@@ -13,6 +13,7 @@ from soiltrend.readers.document import Page, Rule, Word
 from soiltrend.readers.drawing import without_drawing
 from soiltrend.readers.plain import without_quotes
 from soiltrend.readers.scripts import with_scripts
+from soiltrend.vocabulary import match_method
 
 NAME = "pdf"
 EXPLAINED = "PDF (.pdf)"
@@ -138,7 +139,7 @@ def _parted_at_columns(words: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def _number_after_name(text: str) -> int:
     found = _NAME_AND_NUMBER.fullmatch(text)
-    return found.start(1) if found else 0
+    return found.start(1) if found and not match_method(text) else 0
 
 
 def _spelled(word: dict[str, Any]) -> bool:

@@ -24,7 +24,8 @@ def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, 
         (["* mg/l of soil."], "P", "phosphorus", ""),
         (["All results in mg/kg."], "K", "potassium", "mg/kg"),
         (["Alle Angaben in mg/100 g"], "K2O", "potassium", "mg/100 g"),
-        (["All results in mg/kg.", "Values in ppm"], "K", "potassium", ""),  # two of them tell nothing
+        (["All results in mg/kg.", "Values in lb/A"], "K", "potassium", ""),  # two of them tell nothing
+        (["All results in mg/kg.", "Values in ppm"], "K", "potassium", "mg/kg"),
         (["All results in mg/kg."], "pH", "ph", ""),
     ],
 )
