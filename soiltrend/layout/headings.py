@@ -20,6 +20,7 @@ from soiltrend.vocabulary import match_method, match_unit
 
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
+LONGEST_SHORT = 5  # letters of a word cut short, its full stop included: 'acid sat.'
 SENTENCE_WORDS = 4  # words of a phrase that ends with a full stop
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
@@ -259,7 +260,8 @@ def is_prose(line: Line) -> bool:
 
 
 def _ends_sentence(text: str) -> bool:
-    return text.endswith(".") and len(text.split()) >= SENTENCE_WORDS
+    words = text.split()
+    return text.endswith(".") and len(words) >= SENTENCE_WORDS and len(words[-1]) > LONGEST_SHORT
 
 
 def _is_sentence(text: str) -> bool:

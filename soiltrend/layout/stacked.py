@@ -1,6 +1,6 @@
 """Headings over several lines → one line of whole headings, where that explains more columns."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -74,37 +74,45 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
     """Return the block's lines with its headings whole; None where nothing more is understood by that."""
     if row - first < 2:
         return None
-    by_line = [_explained(lines, position, page) for position in range(first, row)]
-    plain = next((count for count in by_line if count), 0)  # the first line that names columns is the table's
-    best: list[Line] | None = None
-    most = plain + STEP
+    plain = _explained_by(lines[first:row], lines, first, row, page)
+    for kind in (_from_cells, _from_places):  # what rules draw goes before what places suggest
+        best: list[Line] | None = None
+        most = plain + STEP
+        for block, start in kind(lines, first, row, page):
+            explained = _explained_by(block, lines, first, row, page)
+            explained = explained or _more_columns(block[-1], lines[start:row])
+            if explained >= most:
+                most, best = explained, block
+        if best is not None:
+            return best
+    return None
+
+
+def _from_cells(lines: Sequence[Line], first: int, row: int, page: Page) -> Iterator[tuple[list[Line], int]]:
+    """Yield the block with its lines from some on put together cell by cell, and where that begins."""
     for start in range(row - 2, first - 1, -1):
         drawn = heading_cells(lines[start:row], page)
         if drawn:
-            block = [*lines[first:start], *drawn]
-            explained = _explained_by(block, lines, first, row, page) or _more_columns(
-                drawn[-1], lines[start:row]
-            )
-            if explained >= most:
-                most, best = explained, block
-    if best is not None:
-        return best
+            yield [*lines[first:start], *drawn], start
+
+
+def _from_places(lines: Sequence[Line], first: int, row: int, page: Page) -> Iterator[tuple[list[Line], int]]:
+    """Yield the block with its lines from some on put together by what stands over what."""
     for start in range(row - 2, first - 1, -1):
         for tight in (True, False):
             groups, base = _whole(lines[start:row], page, tight)
-            block = [*lines[first:start], *groups, base]
-            if any(len(split_headings(phrase)) > 1 for phrase in base.phrases):
-                continue  # a title stands over a heading: 'Soil test', 'Sample'
-            explained = _explained_by(block, lines, first, row, page) or _more_columns(base, lines[start:row])
-            if explained >= most:
-                most, best = explained, block
-    return best
+            if not any(len(split_headings(phrase)) > 1 for phrase in base.phrases):
+                yield [*lines[first:start], *groups, base], start  # else a title stands over: 'Soil test'
 
 
-def _explained_by(block: list[Line], lines: Sequence[Line], first: int, row: int, page: Page) -> float:
-    """Count the columns that are understood where ``block`` stands in place of its lines."""
+def _explained_by(block: Sequence[Line], lines: Sequence[Line], first: int, row: int, page: Page) -> float:
+    """Count the columns that are understood where ``block`` stands in place of its lines.
+
+    Its first line that names columns makes the table, whatever the others would name.
+    """
     trial = renumbered([*lines[:first], *block, *lines[row:]])
-    return _explained(trial, first + len(block) - 1, page)
+    counts = (_explained(trial, position, page) for position in range(first, first + len(block)))
+    return next((count for count in counts if count), 0)
 
 
 def _explained(lines: Sequence[Line], position: int, page: Page) -> float:
