@@ -1,5 +1,6 @@
 """Tables with analytes across: a heading line names results, each line below is a sample."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -8,6 +9,7 @@ from soiltrend.layout.columns import Heading, give_unit
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of, unit_of_title
 from soiltrend.layout.lines import Line
 from soiltrend.layout.measures import first_cell, is_measure, measured
+from soiltrend.layout.stackcolumns import is_heading
 from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number
 from soiltrend.readers.document import Box, Page, box_around
@@ -30,6 +32,7 @@ ROW_ROLES = {
     "uncertainty",
     "ignored",
 }
+_TELLS = re.compile(r":\s*\S")  # 'Suggested application: N 95' tells something and heads nothing
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
 
@@ -150,7 +153,7 @@ def _title(lines: Sequence[Line], position: int) -> str:
 def _role_above(lines: Sequence[Line], position: int) -> str:
     """Return what the whole table holds by the title over it: recommended rates, earlier results."""
     for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
-        if len(line.phrases) == 1 and not headings.is_pair_line(line):
+        if len(line.phrases) == 1 and not headings.is_pair_line(line) and not _TELLS.search(line.text):
             role = role_of(line.text)
             if role in TITLE_ROLES:
                 return role
@@ -165,7 +168,7 @@ def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harve
         line = lines[position]
         if found.repeats(line):
             end = position + 1
-        elif headings.starts_here(lines, position) or (end > found.body and headings.begins_names_down(line)):
+        elif headings.starts_here(lines, position) or (end > found.body and _begins_another(line)):
             break
         elif _read_row(table, line, harvest):
             idle, end = 0, position + 1
@@ -174,6 +177,11 @@ def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harve
             table.group = _group(line) or table.group
         position += 1
     return end
+
+
+def _begins_another(line: Line) -> bool:
+    """Whether a table with names down begins: with a name, or with its headings."""
+    return headings.begins_names_down(line) or is_heading(line)
 
 
 def _group(line: Line) -> str:

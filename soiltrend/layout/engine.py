@@ -11,6 +11,7 @@ from soiltrend.layout.context import Context, listen
 from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
+from soiltrend.layout.joint import parted_rows
 from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.legend import legend_of
 from soiltrend.layout.lines import Line, lines_of
@@ -44,7 +45,7 @@ def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) ->
     layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
     with in_force(layout, legend_of(pages)):
         whole = [
-            whole_headings(whole_rows(whole_cells(lines, page), page), page)
+            parted_rows(whole_headings(whole_rows(whole_cells(lines, page), page), page))
             for lines, page in zip(pages, document.pages, strict=True)
         ]
         return _read(document, whole, layout)

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from soiltrend.layout.columns import LEFT_KINDS
-from soiltrend.layout.depths import depth_unit
+from soiltrend.layout.depths import depth_unit, find_layer
 from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
     WHY_LEFT,
@@ -254,6 +254,12 @@ class StackReader:
         over = [column.text for column in self.stack.columns if column.zone.holds(entry.x0)]
         return over[0] if over and self.stack.heading else ""
 
+    def _layer_over(self, entry: Entry) -> dict[str, str]:
+        """Return the layer that the heading over the names tells of all: 'Micronutrient (0-6")'."""
+        over = self._over_names(entry)
+        bracket = re.search(r"\(([^()]*)\)", over)
+        return {"depth": bracket[1]} if bracket and find_layer(bracket[1]) else {}
+
     def _beside(self, entry: Entry, role: str) -> str:
         for column in self.stack.columns:
             if column.role == role:
@@ -306,11 +312,14 @@ class StackReader:
                 printed=text,
                 result=result,
                 spot=self._spot(entry, column),
-                own={**own, **column.own, **self._section(entry), **_of_year(entry)},
+                own={**self._told_above(entry), **own, **column.own, **_of_year(entry)},
                 reason=self._reason(entry, column, own),
                 notes=("low-confidence",) if doubtful else (),
             )
         )
+
+    def _told_above(self, entry: Entry) -> dict[str, str]:
+        return {**self._layer_over(entry), **self._section(entry)}
 
     def _section(self, entry: Entry) -> dict[str, str]:
         section = self.sections.get(entry.line.index)
