@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading, give_unit
+from soiltrend.layout.dates import is_date
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of, unit_of_title
 from soiltrend.layout.lines import Line
 from soiltrend.layout.measures import first_cell, is_measure, measured
@@ -13,6 +14,7 @@ from soiltrend.layout.stackcolumns import is_heading
 from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number
 from soiltrend.readers.document import Box, Page, box_around
+from soiltrend.values import is_rating
 
 # Lines without a result that may stand between two rows of one table (blank ones are not counted).
 IDLE_LINES = 3
@@ -32,6 +34,9 @@ ROW_ROLES = {
     "uncertainty",
     "ignored",
 }
+NAMING = {"bed", "sample", "field"}
+ROWS_LOOKED = 30  # rows in which a column of names is looked for
+_WORD = re.compile(r"[^\W\d_]{3}")
 _TELLS = re.compile(r":\s*\S")  # 'Suggested application: N 95' tells something and heads nothing
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
@@ -87,6 +92,7 @@ def read_tables(
             position += 1
             continue
         table = Table(page, index, several, found.columns, role=_role_above(lines, position))
+        _let_words_name(table, lines[found.body : found.body + ROWS_LOOKED])
         give_unit(table.results, unit_of_title(_title(lines, position)))
         before_rows = len(harvest.finds)
         end = _read_rows(table, lines, found, harvest)
@@ -97,6 +103,21 @@ def read_tables(
         used.update({*range(found.first, end)} - {*told})  # a sentence between rows tells of the whole report
         position = max(end, position + 1)
     return used, (table if table and len(lines) - max(used, default=0) <= FOOTER_LINES + 1 else None)
+
+
+def _let_words_name(table: Table, rows: Sequence[Line]) -> None:
+    """Where no column is called a sample's, let the first column of differing words name the rows."""
+    if any(column.label.field in NAMING for column in table.columns):
+        return
+    for column in table.columns:
+        known = column.label.analyte or column.label.field or column.label.role or column.depth_unit
+        if known or not column.text:
+            continue
+        texts = [text for line in rows if (text := cell(line, column.zone))]
+        worded = [text for text in texts if _WORD.search(text) and not is_rating(text) and not is_date(text)]
+        if len(worded) > 1 and len(worded) == len(texts) and len(set(worded)) > 1:
+            column.label = replace(column.label, field="field")
+            return
 
 
 def _is_sentence(line: Line) -> bool:

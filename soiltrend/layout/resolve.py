@@ -19,6 +19,7 @@ from soiltrend.vocabulary.sentences import is_everyday
 
 # A sample number of so many digits is the laboratory's, where a field is named beside it.
 _WORD = re.compile(r"[^\W\d_]{3}")
+_MEASURED = re.compile(r"\d+[.,]\d+\s*\w{0,3}")  # '2.4 ha' measures something and names nothing
 _PARTED_NUMBER = re.compile(r"[A-Z]{0,3}\d{2,}[-/.]\w{1,3}")
 LAB_DIGITS = 4
 TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
@@ -145,11 +146,9 @@ class Resolver:
             counted = sample.isdigit() and self._places.get(place) == {sample}
             if (counted or _is_number_of_lab(sample)) and _WORD.search(place):
                 return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
-        for name in ("bed", "sample", "field"):
-            if find.own.get(name):
+        for name in ("bed", "sample", "field", "column_name"):
+            if find.own.get(name) and not _MEASURED.fullmatch(find.own[name]):
                 return find.own[name]
-        if find.own.get("column_name"):
-            return find.own["column_name"]
         if find.own.get("lab_number") in self._names:
             return self._names[find.own["lab_number"]]
         for name in ("bed", "sample", "field"):

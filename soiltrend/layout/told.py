@@ -12,6 +12,7 @@ from soiltrend.readers.document import Page
 
 LEAST = 2  # results that make a line a list of results
 LONGEST_NAME = 40
+_COUNT = re.compile(r"^\d{1,2}[.)]\s+(?=[^\W\d])")  # '2) Spud field'
 _BETWEEN = re.compile(r"[,;]\s+")
 _NAMED = re.compile(r"\s*([^:]+):\s+(.+)")
 
@@ -38,7 +39,7 @@ def read_told(
 
 def _title(line: Line) -> str:
     """Return a short line that can head the results told below it: the name of a sample."""
-    text = line.text.strip().rstrip(":")
+    text = _COUNT.sub("", line.text.strip().rstrip(":"))
     bare_name = len(line.phrases) == 1 and len(text) <= LONGEST_NAME and not text.endswith((".", ",", ";"))
     return text if bare_name and not label_of(text).known and ":" not in text else ""
 
