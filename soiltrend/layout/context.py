@@ -87,10 +87,23 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
         boxed = _boxed(line, following, boxes) if following else []
         boxes = boxes or bool(boxed)
         below = lone_pair(lines, position)
+        if following is not None:
+            found += [
+                Told(name, text, page, line.index, x0) for name, text, x0 in _broken_date(line, following)
+            ]
         said = boxed or ([(*below, line.phrases[0].x0)] if below else fields_on(line))
         told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in said)
         found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
     return found
+
+
+def _broken_date(line: Line, following: Line) -> list[tuple[str, str, float]]:
+    """Return a date told at the end of one line of running text and the beginning of the next."""
+    if len(line.phrases) > 1 or len(following.phrases) > 1 or find_date(line.text):
+        return []
+    text = f"{line.text} {following.text}"
+    name = date_field_of(text)
+    return [(name, text, line.phrases[0].x0)] if name and not date_field_of(following.text) else []
 
 
 def lone_pair(lines: Sequence[Line], position: int) -> tuple[str, str] | None:

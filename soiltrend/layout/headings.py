@@ -142,7 +142,7 @@ def _may_be_names(names: Sequence[Phrase], base: Line) -> bool:
     labels = [label_of(name.text) for name in names]
     if any(is_number(name.text) or is_date(name.text) for name in names) or is_pair_line(base):
         return False
-    if any(_ends_sentence(phrase.text) for phrase in base.phrases):
+    if any(_ends_sentence(phrase.text) for phrase in base.phrases) or all(is_rating(n.text) for n in names):
         return False
     results = sum(label.analyte is not None for label in labels)
     return results >= 2 or (results == 1 and any(label.field for label in labels))

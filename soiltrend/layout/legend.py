@@ -7,7 +7,7 @@ from dataclasses import replace
 from soiltrend.layout.labels import Label, label_of
 from soiltrend.layout.lines import Line
 
-SHORTEST, LONGEST = 2, 14  # letters of a code
+SHORTEST, LONGEST = 1, 14  # letters of a code
 _CODE = re.compile(rf"[A-Za-z][\w%-]{{{SHORTEST - 1},{LONGEST - 1}}}")
 _SAID = r"(?:[^:=]|(?<=\d):(?=\d))+?"  # 'pH in 1:1 water'
 _PAIR = re.compile(rf"(?<![\w-])(?P<code>{_CODE.pattern})\s*[:=]\s*(?P<meaning>{_SAID})(?=\.\s|\.?$|;)")
@@ -43,5 +43,7 @@ def _adds(own: Label, told: Label) -> bool:
     if own.analyte is None or told.analyte is None:
         coded = "_" in own.text or own.text.isupper() or any(c.isdigit() for c in own.text)
         return coded and not own.known and told.analyte is not None
+    if own.analyte.weak and own.text.isupper() and len(own.text) == 1:
+        return True  # 'N = nitrate-N': one letter says little
     same = own.analyte.analyte == told.analyte.analyte
     return same and not own.analyte.method and bool(told.analyte.method)

@@ -239,6 +239,7 @@ class Resolver:
 
 def name_in_heading(text: str) -> str:
     """Return the sample's name in a line over its results: 'Sample Transect A, layer 0-10 cm'."""
+    text = re.sub(r"^\d{1,2}[.)]\s+(?=[^\W\d])", "", text)  # '2) Spud field'
     parts = re.split(r"\s*[,;|]\s*|\s+[(–-]\s*", text.rstrip(" )"))
     kept = [part for part in parts if not is_layer(part)]
     name = text if len(kept) == len(parts) or not kept else text[: text.index(kept[-1]) + len(kept[-1])]

@@ -163,11 +163,21 @@ def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
     """Whether a line without known words stands over the columns, one phrase for each: sample names."""
     right = [part for part in parts if part.x0 > stack.results[0].x1 - 0.5]
     columns = item_zones(stack)
-    if not right or len(right) != len(columns) or len(parts) - len(right) > 1:
+    over_numbers = _stand_over_numbers(right, stack)
+    if not right or (len(right) != len(columns) and not over_numbers) or len(parts) - len(right) > 1:
         return False
     if len(right) == 1 and not (role_of(right[0].text) or label_of(right[0].text).unit):
         return False
     return all(":" not in part.text and len(part.text) < 30 for part in parts)
+
+
+def _stand_over_numbers(names: Sequence[Phrase], stack: Stack) -> bool:
+    """Whether several names stand over the columns of numbers, one over each, units and ratings between them."""
+    columns = [Column(zone, loose=True) for zone in item_zones(stack)]
+    numbers = [c.zone for c in columns if _role_by_content(c, stack) == "numbers"]
+    return len(names) == len(numbers) > 1 and all(
+        sum(zone.overlap(name) > 0 for zone in numbers) == 1 for name in names
+    )
 
 
 def _with_names_column(parts: list[Phrase], stack: Stack) -> list[Phrase]:

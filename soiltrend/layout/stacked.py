@@ -80,7 +80,8 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
         most = plain + STEP
         for block, start in kind(lines, first, row, page):
             explained = _explained_by(block, lines, first, row, page)
-            explained = explained or _more_columns(block[-1], lines[start:row])
+            drawn = kind is _from_cells
+            explained = explained or _more_columns(block[-1], lines[start:row], drawn=drawn)
             if explained >= most:
                 most, best = explained, block
         if best is not None:
@@ -133,10 +134,10 @@ def _worth(column: Heading) -> float:
     return UNSURE if column.label.analyte and column.label.analyte.weak else 1.0
 
 
-def _more_columns(base: Line, block: Sequence[Line]) -> int:
+def _more_columns(base: Line, block: Sequence[Line], *, drawn: bool) -> int:
     """Count the headings of a table with names down where its lines overlap, so that none of them has all."""
     apart = any(lower.top >= upper.bottom for upper, lower in pairwise(block))
-    if apart or not is_heading(base):
+    if (apart and not drawn) or not is_heading(base):
         return 0
     return len(base.phrases) if all(len(line.phrases) < len(base.phrases) for line in block) else 0
 
