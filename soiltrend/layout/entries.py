@@ -175,4 +175,9 @@ def _note_and_result(parts: Sequence[Phrase]) -> bool:
 def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:
     """Whether a letter that is also a class (High, B, C, Sufficient, Normal) follows a result at once."""
     text = bare(parts[index].text)
-    return index > 0 and text in CLASS_LETTERS and is_result(parts[index - 1].text)
+    if not index or text not in CLASS_LETTERS:
+        return False
+    behind_unit = (
+        index > 1 and bool(match_unit_cell(parts[index - 1].text)) and is_result(parts[index - 2].text)
+    )
+    return behind_unit or is_result(parts[index - 1].text)

@@ -21,6 +21,7 @@ from soiltrend.vocabulary import match_method, match_unit
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
 LONGEST_SHORT = 5  # letters of a word cut short, its full stop included: 'acid sat.'
+NOTES = 3  # units and methods on one line that are no texts of fields
 SENTENCE_WORDS = 4  # words of a phrase that ends with a full stop
 NEAR = 4  # lines between the headings and the first row
 AIR = 2.2  # heights of a line between the lines of stacked headings in a table with rules
@@ -68,6 +69,8 @@ def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
         not any(c.isdigit() for c in line.text) or _names(line) >= 3 or _has_fields_alone(line)
     ):
         return False  # one line of stacked headings
+    if sum(bool(match_unit(one.text) or match_method(one.text)) for one in line.phrases) >= NOTES:
+        return False  # the line below the names: 'identification', '1:1', 'ppm', 'ppm'
     numbers = sum(is_number(one.text) for one in line.phrases)
     return numbers * 2 < len(line.phrases) or len(line.phrases) == 2
 

@@ -1,6 +1,7 @@
 """What a report says its own codes mean: 'PH_W: pH in 1:1 water', or a sheet of codes and meanings."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -19,23 +20,25 @@ def legend_of(pages: Sequence[Sequence[Line]]) -> dict[str, Label]:
 
     Codes that the vocabulary knows to the method already keep their own meaning.
     """
-    pairs = dict(pair for lines in pages for line in lines for pair in _pairs(line))
-    printed = {phrase.text for lines in pages for line in lines for phrase in line.phrases}
+    pairs = {code: (meaning, own) for lines in pages for line in lines for code, meaning, own in _pairs(line)}
+    phrases = [phrase for lines in pages for line in lines for phrase in line.phrases]
+    printed = Counter(phrase.text for phrase in phrases if phrase.text in pairs)
     found: dict[str, Label] = {}
-    for code, meaning in pairs.items():
+    for code, (meaning, itself) in pairs.items():
         own, told = label_of(code), label_of(_REMARK.sub("", meaning).strip())
         names = told.analyte is not None and told.analyte.exact and not told.role
-        if code in printed and names and _adds(own, told):
+        if printed[code] > itself and names and _adds(own, told):
             found[code] = replace(told, text=code)
     return found
 
 
-def _pairs(line: Line) -> Iterator[tuple[str, str]]:
+def _pairs(line: Line) -> Iterator[tuple[str, str, int]]:
+    """Yield each code with its meaning, and how often the pair itself prints the code as a phrase."""
     texts = [phrase.text for phrase in line.phrases]
     if len(texts) == 2 and _CODE.fullmatch(texts[0]) and not any(c.isdigit() for c in texts[1][:1]):
-        yield texts[0], texts[1]
+        yield texts[0], texts[1], 1
     for text in texts:
-        yield from ((found["code"], found["meaning"].strip()) for found in _PAIR.finditer(text))
+        yield from ((found["code"], found["meaning"].strip(), 0) for found in _PAIR.finditer(text))
 
 
 def _adds(own: Label, told: Label) -> bool:

@@ -3,20 +3,19 @@
 from collections.abc import Sequence
 from math import inf
 
-from soiltrend.layout.context import SAMPLE_FIELDS, date_field_of
-from soiltrend.layout.dates import find_date, is_date
-from soiltrend.layout.depths import depth_unit, is_layer
-from soiltrend.layout.entries import Entry, entries_of, is_result
+from soiltrend.layout.contents import item_zones, own_of, role_by_content
+from soiltrend.layout.context import SAMPLE_FIELDS
+from soiltrend.layout.depths import depth_unit
+from soiltrend.layout.entries import Entry, entries_of
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase, phrase_of
-from soiltrend.layout.ranges import is_range
+from soiltrend.layout.overhead import fields_above, name_by_line
 from soiltrend.layout.spanning import line_above, samples_over, tall_cells
-from soiltrend.layout.stack import Column, Stack, texts_in
+from soiltrend.layout.stack import Column, Stack
 from soiltrend.layout.words import field_of, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
-from soiltrend.vocabulary import match_method, match_unit_cell
+from soiltrend.vocabulary import match_unit_cell
 
-FIELD_ROWS = 8  # lines of fields looked at above the headings
 HEADINGS = 3  # lines looked at above the first name
 
 
@@ -38,9 +37,12 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
             zones = _around_names(zones, names, stack.results)
         stack.columns = [_named_column(name, zone) for name, zone in zip(names, zones, strict=True)]
         _name_samples(stack, names, lines, used)
-        stack.above = _fields_above(stack, lines, used)
+        stack.above, top = fields_above(stack, lines, used)
         if stack.page.medium == "grid":
             stack.columns += _without_heading(stack)
+        elif _is_led_from_above(stack) or _leaves_columns_out(stack, names):
+            stack.columns = _by_places(stack, names)
+        name_by_line(stack, lines, top, used)
     if len(stack.columns) < 2:  # a title over names and results alike tells no columns
         stack.heading = None
         stack.columns = [Column(zone, loose=True) for zone in item_zones(stack)]
@@ -52,7 +54,7 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
             column.field = ""  # over the names it names the line of samples
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
-            column.role = _role_by_content(column, stack)
+            column.role = role_by_content(column, stack)
 
 
 def _without_heading(stack: Stack) -> list[Column]:
@@ -64,7 +66,7 @@ def _without_heading(stack: Stack) -> list[Column]:
     ]
     columns = [Column(zone, loose=True) for zone in bare]
     for column in columns:
-        column.role = _role_by_content(column, stack)
+        column.role = role_by_content(column, stack)
     results = any(column.role == "value" or column.own for column in stack.columns)
     kept = {"unit", "method"} if results else {"unit", "method", "numbers"}
     return [column for column in columns if column.role in kept]
@@ -78,19 +80,34 @@ def _name_samples(stack: Stack, names: Sequence[Phrase], lines: Sequence[Line], 
         return
     samples = samples_over(upper, names, [names[index] for index in results], stack.page)
     for index, sample in zip(results, samples, strict=False):
-        stack.columns[index].own = _own(sample)
+        stack.columns[index].own = own_of(sample)
 
 
-def _fields_above(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Entry]:
-    """Return the rows of fields right above the headings: samples and layers, one over each column."""
-    at = next((i for i, line in enumerate(lines) if line is stack.heading), 0)
-    found: list[Entry] = []
-    for position in range(at - 1, max(-1, at - 1 - FIELD_ROWS), -1):
-        rows = [entry for entry in entries_of(lines[position]) if entry.label.field and len(entry.items) > 1]
-        if position in used or not rows:
-            break
-        found += rows
-    return found
+def _by_places(stack: Stack, names: Sequence[Phrase]) -> list[Column]:
+    """Return the columns as the rows show them, those of numbers without a heading of their own.
+
+    So it is where the samples are named above the line that names tests, methods and units.
+    """
+    edge = max(entry.x1 for entry in stack.results)
+    columns = [_named_column(names[0], Zone(-inf, edge))]
+    for zone in item_zones(stack):
+        name = next((name for name in names[1:] if zone.overlap(name) > 0), None)
+        column, named = Column(zone, loose=True), _named_column(name, zone) if name else None
+        numbers = role_by_content(column, stack) == "numbers"
+        columns.append(named if named and (named.own or not numbers) else column)
+    return columns
+
+
+def _leaves_columns_out(stack: Stack, names: Sequence[Phrase]) -> bool:
+    """Whether names of samples stand over the numbers alone, and nothing over units and ratings."""
+    fewer = len(names) - 1 < len(item_zones(stack))
+    bare = stack.heading is not None and not is_heading(stack.heading)
+    return fewer and bare and _stand_over_numbers(names[1:], stack)
+
+
+def _is_led_from_above(stack: Stack) -> bool:
+    """Whether rows of fields stand over headings that name no column of results."""
+    return bool(stack.above) and not any(column.role == "value" or column.own for column in stack.columns)
 
 
 def _above(stack: Stack, lines: Sequence[Line], used: set[int]) -> Line | None:
@@ -101,7 +118,7 @@ def _above(stack: Stack, lines: Sequence[Line], used: set[int]) -> Line | None:
 def _take_for_sample(column: Column, stack: Stack) -> None:
     """Let a heading such as 'P1' or 'Bed' over a column of results name its sample."""
     named = column.field or label_of(column.text).analyte
-    if named and column.zone.x0 > stack.x0 and _role_by_content(column, stack) == "numbers":
+    if named and column.zone.x0 > stack.x0 and role_by_content(column, stack) == "numbers":
         column.field, column.role, column.own = "", "", {"column_name": column.text}
 
 
@@ -172,9 +189,9 @@ def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
 
 
 def _stand_over_numbers(names: Sequence[Phrase], stack: Stack) -> bool:
-    """Whether several names stand over the columns of numbers, one over each, units and ratings between them."""
+    """Whether several names stand over the columns of numbers, one over each, whatever is between them."""
     columns = [Column(zone, loose=True) for zone in item_zones(stack)]
-    numbers = [c.zone for c in columns if _role_by_content(c, stack) == "numbers"]
+    numbers = [c.zone for c in columns if role_by_content(c, stack) == "numbers"]
     return len(names) == len(numbers) > 1 and all(
         sum(zone.overlap(name) > 0 for zone in numbers) == 1 for name in names
     )
@@ -195,56 +212,8 @@ def _named_column(name: Phrase, zone: Zone) -> Column:
     if label.field.startswith("depth"):
         column.depth_unit = depth_unit(name.text)
     if not label.known:
-        column.own = _own(name.text)
+        column.own = own_of(name.text)
     return column
-
-
-def _own(text: str) -> dict[str, str]:
-    """Return what a heading without known words says of its column: a layer, a date, else a name."""
-    if is_layer(text):
-        return {"depth": text}
-    if date_field_of(text) == "date_sampled":
-        return {"date_sampled": text}
-    if is_date(text) or (find_date(text) and len(text) <= 20):
-        return {"column_date": text}
-    return {"column_name": text} if text else {}
-
-
-def item_zones(stack: Stack) -> list[Zone]:
-    """Gather what stands right of the names to columns."""
-    items = sorted(
-        (item for entry in stack.results for item in entry.items if item.x0 < stack.right),
-        key=lambda p: p.x0,
-    )
-    zones: list[Zone] = []
-    for item in items:
-        if zones and item.x0 < zones[-1].x1 - 0.005:
-            zones[-1] = Zone(zones[-1].x0, max(zones[-1].x1, item.x1))
-        else:
-            zones.append(Zone(item.x0, item.x1))
-    return zones
-
-
-def _role_by_content(column: Column, stack: Stack) -> str:
-    """Return the role of a column without a telling heading, by what most of its cells are."""
-    texts = texts_in(stack, column)
-    if not texts or column.zone.holds(stack.x0):
-        return ""
-    kinds = [_kind(text) for text in texts]
-    most = max(set(kinds), key=kinds.count)
-    return most if kinds.count(most) * 2 > len(kinds) else ""
-
-
-def _kind(text: str) -> str:
-    if match_unit_cell(text):
-        return "unit"
-    if is_range(text):
-        return "range"
-    if is_result(text):
-        return "numbers"
-    if match_method(text):
-        return "method"
-    return "rating" if not any(c.isdigit() for c in text) else ""
 
 
 def is_heading(line: Line) -> bool:

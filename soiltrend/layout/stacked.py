@@ -1,5 +1,6 @@
 """Headings over several lines → one line of whole headings, where that explains more columns."""
 
+import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -77,16 +78,23 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
     plain = _explained_by(lines[first:row], lines, first, row, page)
     for kind in (_from_cells, _from_places):  # what rules draw goes before what places suggest
         best: list[Line] | None = None
-        most = plain + STEP
+        most, fewest = plain + STEP, sys.maxsize
         for block, start in kind(lines, first, row, page):
             explained = _explained_by(block, lines, first, row, page)
             drawn = kind is _from_cells
+            strange = sum(map(_is_strange, block[-1].phrases)) if explained else 0
             explained = explained or _more_columns(block[-1], lines[start:row], drawn=drawn)
-            if explained >= most:
-                most, best = explained, block
+            if explained > most or (explained == most and strange <= fewest):
+                most, fewest, best = explained, strange, block
         if best is not None:
             return best
     return None
+
+
+def _is_strange(phrase: Phrase) -> bool:
+    """Whether a phrase is no heading of a column of results or fields: a title such as 'Soil test'."""
+    label = label_of(phrase.text)
+    return not label.known or label.role == "analyte"
 
 
 def _from_cells(lines: Sequence[Line], first: int, row: int, page: Page) -> Iterator[tuple[list[Line], int]]:

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from soiltrend.layout.columns import LEFT_KINDS
-from soiltrend.layout.depths import depth_unit, find_layer
+from soiltrend.layout.depths import depth_unit, is_layer
 from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
     WHY_LEFT,
@@ -31,6 +31,7 @@ from soiltrend.vocabulary import match_unit, match_unit_cell
 from soiltrend.vocabulary.choice import accepts
 from soiltrend.vocabulary.sentences import is_everyday
 
+_SIGNS = frozenset({"<", ">", "≤", "≥"})
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
 
@@ -134,6 +135,8 @@ class StackReader:
             if len(told) >= 2:
                 unit = depth_unit(f"{entry.label.text} {self._beside(entry, 'unit')}")
                 for column, text in told:
+                    if name == "depth" and not any(c.isdigit() for c in text):
+                        continue  # the headings of another table: 'Layer', 'North bed', 'South bed'
                     column.own[name] = text
                     if unit and name.startswith("depth"):
                         column.own.setdefault("depth_unit", unit)
@@ -155,10 +158,15 @@ class StackReader:
 
     def _qualified(self, text: str, entry: Entry) -> str:
         """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
-        mark = self._beside(entry, "qualifier")
+        mark = self._beside(entry, "qualifier") or self._sign_beside(entry)
         if not text or not mark:
             return text
         return f"{mark}{text}" if mark in "<>≤≥=" else f"{text} {mark}"
+
+    def _sign_beside(self, entry: Entry) -> str:
+        """Return a lone ``<`` or ``>`` in a column of its own, whatever that column is called."""
+        cells = (cell_of(entry, column) for column in self.others)
+        return next((text for text in cells if text in _SIGNS), "")
 
     def _with_limit(self, result: Result, entry: Entry) -> Result:
         """Give a result that was not detected the limit that stands in a column of its own."""
@@ -256,9 +264,9 @@ class StackReader:
 
     def _layer_over(self, entry: Entry) -> dict[str, str]:
         """Return the layer that the heading over the names tells of all: 'Micronutrient (0-6")'."""
-        over = self._over_names(entry)
-        bracket = re.search(r"\(([^()]*)\)", over)
-        return {"depth": bracket[1]} if bracket and find_layer(bracket[1]) else {}
+        section = self.sections.get(entry.line.index, Section())
+        brackets = re.findall(r"\(([^()]*)\)", f"{self._over_names(entry)} {section.text}")
+        return next(({"depth": text} for text in brackets if is_layer(text)), {})
 
     def _beside(self, entry: Entry, role: str) -> str:
         for column in self.stack.columns:

@@ -1,0 +1,58 @@
+"""What stands in the columns beside a stack of names, told from the cells and not from a heading."""
+
+from soiltrend.layout.context import date_field_of
+from soiltrend.layout.dates import find_date, is_date
+from soiltrend.layout.depths import is_layer
+from soiltrend.layout.entries import is_result
+from soiltrend.layout.ranges import is_range
+from soiltrend.layout.stack import Column, Stack, texts_in
+from soiltrend.layout.zones import Zone
+from soiltrend.vocabulary import match_method, match_unit_cell
+
+
+def own_of(text: str) -> dict[str, str]:
+    """Return what a heading without known words says of its column: a layer, a date, else a name."""
+    if is_layer(text):
+        return {"depth": text}
+    if date_field_of(text) == "date_sampled":
+        return {"date_sampled": text}
+    if is_date(text) or (find_date(text) and len(text) <= 20):
+        return {"column_date": text}
+    return {"column_name": text} if text else {}
+
+
+def item_zones(stack: Stack) -> list[Zone]:
+    """Gather what stands right of the names to columns."""
+    items = sorted(
+        (item for entry in stack.results for item in entry.items if item.x0 < stack.right),
+        key=lambda p: p.x0,
+    )
+    zones: list[Zone] = []
+    for item in items:
+        if zones and item.x0 < zones[-1].x1 - 0.005:
+            zones[-1] = Zone(zones[-1].x0, max(zones[-1].x1, item.x1))
+        else:
+            zones.append(Zone(item.x0, item.x1))
+    return zones
+
+
+def role_by_content(column: Column, stack: Stack) -> str:
+    """Return the role of a column without a telling heading, by what most of its cells are."""
+    texts = texts_in(stack, column)
+    if not texts or column.zone.holds(stack.x0):
+        return ""
+    kinds = [_kind(text) for text in texts]
+    most = max(set(kinds), key=kinds.count)
+    return most if kinds.count(most) * 2 > len(kinds) else ""
+
+
+def _kind(text: str) -> str:
+    if match_unit_cell(text):
+        return "unit"
+    if is_range(text):
+        return "range"
+    if is_result(text):
+        return "numbers"
+    if match_method(text):
+        return "method"
+    return "rating" if not any(c.isdigit() for c in text) else ""
