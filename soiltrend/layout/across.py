@@ -58,7 +58,7 @@ class Table:
         """Return what the row says of its sample: field → printed text."""
         found: dict[str, str] = {}
         for column in self.columns:
-            text = cell(line, column.zone)
+            text = _whole_name(line, column) if column.label.field in NAMING else cell(line, column.zone)
             if column.label.field and text:
                 found.setdefault(column.label.field, text)
                 if column.depth_unit:
@@ -69,6 +69,17 @@ class Table:
     def results(self) -> list[Heading]:
         """The columns whose heading names an analyte."""
         return [column for column in self.columns if column.label.analyte]
+
+
+def _whole_name(line: Line, column: Heading) -> str:
+    """Return a name with the words of its phrase that reach out of the column to the left."""
+    text = cell(line, column.zone)
+    for phrase in line.phrases:
+        outside = [word.text for word in phrase.words if word.middle < column.zone.x0]
+        inside = column.zone.overlap(phrase) * 2 > phrase.x1 - phrase.x0
+        if outside and inside and not any(c.isdigit() for c in "".join(outside)):
+            return f"{' '.join(outside)} {text}"
+    return text
 
 
 def read_tables(

@@ -177,7 +177,6 @@ def _in_rating_place(parts: Sequence[Phrase], index: int) -> bool:
     text = bare(parts[index].text)
     if not index or text not in CLASS_LETTERS:
         return False
-    behind_unit = (
-        index > 1 and bool(match_unit_cell(parts[index - 1].text)) and is_result(parts[index - 2].text)
-    )
-    return behind_unit or is_result(parts[index - 1].text)
+    before = parts[index - 1].text
+    behind_unit = index > 1 and bool(match_unit_cell(before)) and is_result(parts[index - 2].text)
+    return behind_unit or is_result(before)

@@ -60,7 +60,7 @@ def field_of(text: str) -> str:
         if found:
             return found
     bare = normal(without_brackets(text))
-    return _without_tail(bare, spellings) or _first_of(text)
+    return _without_tail(bare, spellings) or _without_tail(_in_full(text), spellings) or _first_of(text)
 
 
 def _in_full(text: str) -> str:
