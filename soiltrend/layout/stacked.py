@@ -131,7 +131,7 @@ def _explained(lines: Sequence[Line], position: int, page: Page) -> float:
         return 0
     rows = [line for line in lines[found.body :] if is_row(line)][:FIRST_ROWS]
     return sum(
-        _worth(column)
+        (1.0 if page.medium == "grid" else _worth(column))
         for column in found.columns
         if column.label.field or (column.assay and not column.why_left and _is_filled(column.zone, rows))
     )
