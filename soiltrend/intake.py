@@ -163,14 +163,18 @@ def _read(job: _Job) -> ReportReading | Failure:
     from soiltrend.layout import read_report
     from soiltrend.readers import open_document
 
+    opened = False
     try:
-        return read_report(open_document(job.path, job.root), load_layouts(job.layouts))
+        document = open_document(job.path, job.root)
+        opened = True
+        return read_report(document, load_layouts(job.layouts))
     except SoiltrendError as error:
         return Failure(_name(job), _without_name(str(error), job))
     except OSError as error:
         return Failure(_name(job), f"cannot be opened ({error.strerror or error})")
-    except Exception as error:
-        return Failure(_name(job), f"is damaged or of a kind this program does not know ({error!r})"[:300])
+    except Exception as error:  # a library's on a damaged file, or a fault of this program on a good one
+        why = "made this program fail; please report it" if opened else "is damaged or of an unknown kind"
+        return Failure(_name(job), f"{why} ({error!r})"[:300])
 
 
 def _without_name(message: str, job: _Job) -> str:

@@ -97,3 +97,12 @@ def test_progress_is_told_file_by_file(folder: Path) -> None:
     told: list[tuple[int, int, str]] = []
     take_in(paths(folder), root=folder, progress=lambda *step: told.append(step))
     assert told == [(1, 2, "a.csv"), (2, 2, "b.csv")]
+
+
+def test_a_fault_of_the_program_is_not_put_on_the_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise NameError("name 'joined' is not defined")
+
+    monkeypatch.setattr("soiltrend.layout.read_report", fails)
+    failures = take_in(paths(folder), root=folder).failures
+    assert failures and all("made this program fail; please report it" in one.reason for one in failures)

@@ -1,11 +1,11 @@
 """What a report says around its results: sample, dates, layer, laboratory, and for which lines."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, zip_longest
 
-from soiltrend.layout.dates import PrintedDate, find_date, is_date
+from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
@@ -325,8 +325,3 @@ def date_field_of(text: str) -> str:
             if name in DATE_FIELDS and name != "date":
                 return name
     return ""
-
-
-def all_dates(texts: Iterable[str]) -> list[PrintedDate]:
-    """Return the date in each text that has one."""
-    return [found for text in texts if (found := find_date(text))]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from soiltrend.layout.entries import is_result
 from soiltrend.layout.joining import joined, renumbered
@@ -66,9 +67,9 @@ class Frame:
 
     def __init__(self, rules: Sequence[Rule]) -> None:
         level = [(rule.top, rule.x0, rule.x1) for rule in rules if not rule.upright]
-        self.level = _joined(level)
+        self.level = _merged(level)
         upright = [(rule.x0, rule.top, rule.bottom) for rule in rules if rule.upright]
-        self.upright = _joined([*upright, *_between_pieces(level)])
+        self.upright = _merged([*upright, *_between_pieces(level)])
 
     def around(self, phrase: Phrase, line: Line) -> Sides | None:
         """Return the four rules around a phrase, None where one is missing or the phrase crosses one."""
@@ -81,6 +82,12 @@ class Frame:
         return (left, right, top, bottom) if inside else None
 
 
+@lru_cache(maxsize=4)
+def frame_of(rules: tuple[Rule, ...]) -> Frame:
+    """Return the frame of a page's rules, which each block of headings on the page asks for again."""
+    return Frame(rules)
+
+
 def whole_cells(lines: Sequence[Line], page: Page) -> list[Line]:
     """Return the page's lines with the rows of ruled tables put together from their cells.
 
@@ -88,7 +95,7 @@ def whole_cells(lines: Sequence[Line], page: Page) -> list[Line]:
     """
     if page.medium != "drawn" or not any(not rule.upright for rule in page.rules):
         return list(lines)
-    cells = _cells(lines, Frame(page.rules))
+    cells = _cells(lines, frame_of(page.rules))
     rows: list[Line] = []
     gone: set[int] = set()
     for band, own in _bands(cells):
@@ -104,7 +111,7 @@ def heading_cells(lines: Sequence[Line], page: Page) -> list[Line]:
     """Return the lines of a block of headings put together from their cells; nothing where they have none."""
     if page.medium != "drawn":
         return []
-    cells = _cells(lines, Frame(page.rules))
+    cells = _cells(lines, frame_of(page.rules))
     inside = {id(phrase) for cell in cells for phrase in cell.lines}
     if any(id(phrase) not in inside for line in lines for phrase in line.phrases):
         return []
@@ -144,8 +151,8 @@ def _gathered(pieces: Iterable[tuple[float, float, float]]) -> list[tuple[float,
     return places
 
 
-def _joined(pieces: Iterable[tuple[float, float, float]]) -> list[tuple[float, list[list[float]]]]:
-    """Join pieces at one place across: place and stretches."""
+def _merged(pieces: Iterable[tuple[float, float, float]]) -> list[tuple[float, list[list[float]]]]:
+    """Merge pieces at one place across: place and stretches."""
     return [(place, _stretches(spans)) for place, spans in _gathered(pieces)]
 
 

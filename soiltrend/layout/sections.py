@@ -14,7 +14,6 @@ from soiltrend.vocabulary import match_method
 
 LONGEST = 60
 ROLES = {"recommendation", "previous", "range"}
-GAP = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +27,7 @@ class Section:
 
 
 def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
-    """Return for each line the section it stands in; a gap of several lines ends one."""
+    """Return for each line the section it stands in; the next one, or a sample's name, ends it."""
     found: dict[int, Section] = {}
     current = Section()
     for position, line in enumerate(lines):
