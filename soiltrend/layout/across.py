@@ -126,7 +126,8 @@ def _let_words_name(table: Table, rows: Sequence[Line]) -> None:
             continue
         texts = [text for line in rows if (text := cell(line, column.zone))]
         worded = [text for text in texts if _WORD.search(text) and not is_rating(text) and not is_date(text)]
-        if len(worded) > 1 and len(worded) == len(texts) and len(set(worded)) > 1:
+        differ = len(set(worded)) * 2 >= len(worded) > 1 and len(set(worded)) > 1
+        if differ and len(worded) == len(texts):
             column.label = replace(column.label, field="field")
             return
 

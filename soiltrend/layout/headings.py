@@ -65,6 +65,8 @@ def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
     field = field_of(phrase.text)
     if not field or field in {"depth_from", "depth_to", "other", "year"} or label_of(following.text).known:
         return False
+    if _names(line) >= 2 and not any(phrase.text.rstrip().endswith(":") for phrase in line.phrases):
+        return False  # 'Lab no', 'Ground', 'pH', 'Zn': the headings of a table
     if len(line.phrases) >= 5 and (
         not any(c.isdigit() for c in line.text) or _names(line) >= 3 or _has_fields_alone(line)
     ):

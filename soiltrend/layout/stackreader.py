@@ -151,10 +151,22 @@ class StackReader:
         if first is None or column is not self.values[0] or self.stack.columns[0] is column:
             return inside
         pushed = bool(self.stack.heading) and entry.x1 > column.zone.x0
-        astray = self.stack.columns[0].zone.holds(first.middle) and not is_result(inside)
-        if not (pushed or astray) or not is_result(first.text):
+        if not (pushed or self._is_astray(entry, column)) or not is_result(first.text):
             return inside
         return f"{first.text} {inside}" if match_unit(inside) else first.text
+
+    def _is_astray(self, entry: Entry, column: Column) -> bool:
+        """Whether a result stands between the name and the column of results, in neither."""
+        if not entry.items or column not in self.values[:1] or entry.x1 > column.zone.x0:
+            return False
+        names, first = self.stack.columns[0], entry.items[0]
+        beside = names is not column and names.zone.holds(first.middle)
+        return beside and not is_result(cell_of(entry, column))
+
+    def _is_out_of_place(self, entry: Entry, column: Column) -> bool:
+        """Whether a number was taken though it stands in no column of results."""
+        apart = entry.line.index in self.apart and column not in self.values and not entry.inline
+        return apart or self._is_astray(entry, column)
 
     def _qualified(self, text: str, entry: Entry) -> str:
         """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
@@ -314,6 +326,7 @@ class StackReader:
             assay = replace(assay, unit=beside, unit_printed=result.unit)
         numbers = sum(is_result(item.text) for item in entry.items)
         doubtful = not self.stack.heading and numbers > max(1, len(self.values))
+        doubtful = doubtful or self._is_out_of_place(entry, column)
         self.harvest.finds.append(
             Find(
                 assay=assay,

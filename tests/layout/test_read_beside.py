@@ -131,3 +131,11 @@ def test_words_name_the_rows_where_no_column_is_called_a_sample(column: str, cel
 def test_an_area_names_no_sample() -> None:
     reading = text("Lab no,Area ha,pH,Zn ppm\n1,2.4,6.1,2\n2,0.6,6.5,3\n", "soils.csv")
     assert {r.sample for r in reading.readings} == {"1", "2"}
+
+
+def test_a_column_of_few_words_names_no_rows() -> None:
+    rows = "".join(
+        f"{number},{'Loam' if number % 3 else 'Clay'},6.{number},{number}\n" for number in range(1, 7)
+    )
+    reading = text(f"Lab no,Ground,pH,Zn ppm\n{rows}", "soils.csv")
+    assert {r.sample for r in reading.readings} == set("123456")
