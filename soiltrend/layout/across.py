@@ -8,6 +8,7 @@ from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading, give_unit
 from soiltrend.layout.dates import is_date
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of, unit_of_title
+from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line
 from soiltrend.layout.measures import first_cell, is_measure, measured
 from soiltrend.layout.stackcolumns import is_heading
@@ -184,7 +185,10 @@ def _title(lines: Sequence[Line], position: int) -> str:
 
 
 def _role_above(lines: Sequence[Line], position: int) -> str:
-    """Return what the whole table holds by the title over it: recommended rates, earlier results."""
+    """Return what the whole table holds by the title over it or before its names: rates, earlier results."""
+    first = lines[position].phrases[0].text
+    if not field_of(first) and role_of(first) in TITLE_ROLES and not label_of(first).analyte:
+        return role_of(first)  # 'Suggested treatment (lbs/A)   N   P2O5   K2O'
     for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
         if len(line.phrases) == 1 and not headings.is_pair_line(line) and not _TELLS.search(line.text):
             role = role_of(line.text)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from soiltrend.layout.dates import find_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
+from soiltrend.layout.footnotes import is_mark, marks_of
 from soiltrend.layout.labels import Label, label_of, same_name
 from soiltrend.layout.lines import Phrase
 from soiltrend.layout.words import role_of
@@ -54,7 +55,7 @@ class Over:
 
 def heading_of(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> Heading:
     """Put a column's heading together from its name and what stands over and under it."""
-    units, methods, rest = _notes(under)
+    units, methods, rest = _notes([text for text in under if not is_mark(text)])
     label = _label(name.text, over, rest)
     heading = Heading(
         label.text or name.text, label, zone, role=label.role, name=name if name.words else None
@@ -62,7 +63,7 @@ def heading_of(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> 
     groups = [one.text for one in over if not same_name(one.text, label.text)]
     heading.groups = tuple(groups)
     if label.analyte:
-        heading.assay = _assay(label, units, methods, groups)
+        heading.assay = replace(_assay(label, units, methods, groups), marks=marks_of(name, *under))
         heading.role = heading.role or _group_role(groups)
     if label.field.startswith("depth"):
         heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))

@@ -38,7 +38,7 @@ def find_layer(text: str, unit: str = "") -> Layer | None:
     text = _FRACTION.sub(_decimal, text)
     found = _RANGE.search(text)
     if found:
-        printed = _unit(found[4]) or _unit(found[2]) or unit
+        printed = _unit(found[4]) or _unit(found[2]) or unit or _unit_beside(text)  # "15 cm (0-15)"
         return _layer(_number(found[1]), _number(found[3]), printed)
     single = _SINGLE.search(text)
     if single:
@@ -46,6 +46,12 @@ def find_layer(text: str, unit: str = "") -> Layer | None:
     if unit and re.fullmatch(rf"\s*{_NUMBER}\s*", text):
         return _layer(0.0, _number(text), unit)
     return None
+
+
+def _unit_beside(text: str) -> str:
+    """Return the unit of a single depth in the text: of '15 cm (0-15)'."""
+    single = _SINGLE.search(text)
+    return _unit(single[2]) if single else ""
 
 
 def _decimal(found: re.Match[str]) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from soiltrend.layout.entries import Entry, is_result
 from soiltrend.layout.finds import Harvest
 from soiltrend.layout.lines import Line
-from soiltrend.layout.sections import sections_of
+from soiltrend.layout.sections import Section, section_beside, sections_of
 from soiltrend.layout.stack import Stack
 from soiltrend.layout.stackreader import StackReader
 from soiltrend.layout.stacks import find_stacks
@@ -46,12 +46,20 @@ def read_stacks(
         if before is not None and _goes_on(stack, before.stack):
             stack.heading, stack.columns = before.stack.heading, before.stack.columns
             last = before.last
-        reader = StackReader(stack, sections, index, harvest, several, last)
+        reader = StackReader(stack, sections, index, harvest, several, last, _beside(stack, lines))
         reader.read()
         down.lines.update(entry.line.index for entry in stack.results if _gives_result(entry))
         at_foot = bool(lines) and lines[-1].index - stack.entries[-1].line.index <= EDGE_LINES
         down.going_on = reader if at_foot and stack.heading else None
     return down
+
+
+def _beside(stack: Stack, lines: Sequence[Line]) -> Section:
+    """Return what stands right over a stack that has another on its left: 'Base saturation, %'."""
+    at = next((i for i, line in enumerate(lines) if line.index == stack.results[0].line.index), 0)
+    if not at or stack.heading or stack.page.medium == "grid":
+        return Section()
+    return section_beside(lines[at - 1], stack.x0 - 2 * stack.page.space, stack.right)
 
 
 def _gives_result(entry: Entry) -> bool:

@@ -54,6 +54,7 @@ class Assay:
     printed: str = ""
     notes: tuple[str, ...] = ()
     inherited: bool = False  # its method is that of a group of headings
+    marks: tuple[str, ...] = ()  # of footnotes to its heading
 
 
 @dataclass(frozen=True, slots=True)

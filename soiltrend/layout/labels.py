@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from soiltrend.layout.footnotes import without_mark
 from soiltrend.layout.lines import Phrase, phrase_of
 from soiltrend.layout.words import field_of, normal, role_of
 from soiltrend.layout.zones import is_number
@@ -67,9 +68,17 @@ def label_of(text: str) -> Label:
     return (
         _of_year(text)
         or _of_two_languages(text)
+        or _marked(text)
         or _with_unit(text)
         or Label(text, unit=match_unit_cell(text))
     )
+
+
+def _marked(text: str) -> Label | None:
+    """Return what a name with the mark of a footnote names: 'P2O5 2)'."""
+    name = without_mark(text)
+    label = label_of(name) if name and name != text else None
+    return replace(label, text=text) if label and (label.analyte or label.field) else None
 
 
 def _with_unit(text: str) -> Label | None:

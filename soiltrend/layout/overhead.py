@@ -15,11 +15,12 @@ FIELD_ROWS = 8  # lines of fields looked at above the headings
 
 
 def fields_above(stack: Stack, lines: Sequence[Line], used: set[int]) -> tuple[list[Entry], int]:
-    """Return the rows of fields right above the headings, and the place of the highest line taken.
+    """Return the rows of fields right above the headings or rows, and the place of the highest line taken.
 
     Such rows tell samples and layers, one over each column; a long name may go on in the line below it.
     """
-    at = next((i for i, line in enumerate(lines) if line is stack.heading), 0)
+    first = stack.heading.index if stack.heading else stack.results[0].line.index
+    at = next((i for i, line in enumerate(lines) if line.index == first), 0)
     found: list[Entry] = []
     hanging: Line | None = None
     for position in range(at - 1, max(-1, at - 1 - FIELD_ROWS), -1):

@@ -10,7 +10,7 @@ from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
 from soiltrend.layout.depths import Layer, depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import Assay, Find, unit_in, with_unit_of_cell
-from soiltrend.layout.footnotes import told_units
+from soiltrend.layout.footnotes import footnotes_of
 from soiltrend.layout.labnames import laboratory
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
@@ -56,7 +56,7 @@ class Resolver:
         stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)
-        self._units = told_units(_whole_sentences(context.lines))
+        self._notes = footnotes_of(_whole_sentences(context.lines), lines)
         self._file_date = date_in_name(stem)
         self._mentioned = _only_date(context.lines)
         self.order, self.open_order = self._order(lines)
@@ -68,7 +68,10 @@ class Resolver:
         day, basis, date_notes = self._date(find)
         layer, layer_notes = self._layer(find)
         method, printed = assay.method, assay.method_printed
-        if not method or assay.inherited or is_everyday(method):  # 'total lead', 'metals by aqua regia'
+        marked, note = self._notes.method_of(assay.marks, assay.analyte)
+        if marked and (not method or assay.inherited or is_everyday(method)):
+            method, printed = marked, note
+        elif not method or assay.inherited or is_everyday(method):  # 'total lead', 'metals by aqua regia'
             method, printed = self._methods.get(assay.analyte, (method, printed))
         method_notes: tuple[str, ...] = ()
         if not method and assay.analyte in self._general.applies:
@@ -112,7 +115,7 @@ class Resolver:
         """Give a result without a unit of its own the one that a footnote or a line for all tells."""
         if assay.unit or assay.unit_printed or find.result.unit:
             return assay
-        unit = self._units.of(assay.printed, assay.analyte)
+        unit = self._notes.unit_of(assay.marks, assay.analyte)
         return replace(assay, unit=match_unit(unit), unit_printed=unit) if unit else assay
 
     def is_of_earlier_year(self, find: Find) -> bool:

@@ -8,9 +8,11 @@ from soiltrend.layout.context import SAMPLE_FIELDS, fields_on, lone_pair
 from soiltrend.layout.entries import entries_of
 from soiltrend.layout.finds import unit_in
 from soiltrend.layout.lines import Line
+from soiltrend.layout.reach import names_shares
 from soiltrend.layout.words import role_of
 from soiltrend.layout.zones import is_number
 from soiltrend.vocabulary import match_method
+from soiltrend.vocabulary.sentences import names_group
 
 LONGEST = 60
 ROLES = {"recommendation", "previous", "range"}
@@ -18,12 +20,16 @@ ROLES = {"recommendation", "previous", "range"}
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """What a heading line gives to the rows below it. ``plain`` marks one without any known word."""
+    """What a heading line gives to the rows below it. ``plain`` marks one without any known word.
+
+    ``inherited`` marks a group ('Micronutrients') that has nothing of its own and goes on with what stood before.
+    """
 
     text: str = ""
     unit: str = ""
     role: str = ""
     plain: bool = False
+    inherited: bool = False
 
 
 def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
@@ -39,10 +45,28 @@ def sections_of(lines: Sequence[Line], used: set[int]) -> dict[int, Section]:
             continue  # a label and its text below it head nothing
         elif _is_section(line):
             found_here = _section(line.phrases[0].text)
-            current = replace(found_here, role=current.role) if found_here.plain else found_here
+            current = _after(current, found_here)
         elif current.text:
             found[line.index] = current
     return found
+
+
+def _after(current: Section, new: Section) -> Section:
+    """Return the section that begins, with what it keeps of the one before it."""
+    if not new.plain:
+        return new
+    if names_group(new.text) and (current.unit or match_method(current.text)):
+        return replace(current, inherited=True)
+    return replace(new, role=current.role)
+
+
+def section_beside(line: Line, left: float, right: float) -> Section:
+    """Return what one phrase over a stack gives to it, where names and results of another stand beside it."""
+    over = [phrase for phrase in line.phrases if left <= phrase.x0 < right]
+    if len(over) != 1 or len(line.phrases) < 2 or is_number(over[0].text):
+        return Section()
+    found = _section(over[0].text)
+    return found if names_shares(found.text) or not found.plain else Section()
 
 
 def _is_section(line: Line) -> bool:

@@ -46,6 +46,7 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     if len(stack.columns) < 2:  # a title over names and results alike tells no columns
         stack.heading = None
         stack.columns = [Column(zone, loose=True) for zone in item_zones(stack)]
+        stack.above = stack.above or fields_above(stack, lines, used)[0]
     if not any(column.role == "value" or column.unit for column in stack.columns):
         for column in stack.columns:
             _take_for_sample(column, stack)

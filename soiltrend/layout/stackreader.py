@@ -19,7 +19,9 @@ from soiltrend.layout.finds import (
     unit_in,
     with_unit_of_cell,
 )
+from soiltrend.layout.footnotes import marks_of
 from soiltrend.layout.labels import Label, label_of
+from soiltrend.layout.lines import Phrase
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.reach import names_shares
 from soiltrend.layout.sections import ROLES, Section
@@ -86,6 +88,7 @@ class StackReader:
         harvest: Harvest,
         several: bool,
         last: dict[str, str],
+        beside: Section = Section(),  # noqa: B008
     ) -> None:
         self.stack = stack
         self.sections = sections
@@ -93,6 +96,7 @@ class StackReader:
         self.harvest = harvest
         self.several = several
         self.last = last
+        self.beside = beside
         self._fields_of_columns()
         self.values = self._value_columns()
         self.others = [c for c in stack.columns if c not in self.values]
@@ -248,7 +252,7 @@ class StackReader:
         return own
 
     def _assay(self, entry: Entry) -> Assay:
-        section = self.sections.get(entry.line.index, Section())
+        section = self._section(entry)
         unit = self._beside(entry, "unit") or _unit_after_name(entry)
         method = self._beside(entry, "method")
         label = _of_lead(entry, section.text, method)
@@ -256,18 +260,28 @@ class StackReader:
         stated = method_in(method, assay.analyte)
         if stated and assay.method and is_everyday(assay.method):  # 'Effective CEC', by 'Sum of cations'
             assay = replace(assay, method=stated, method_printed=method)
+        assay = replace(assay, marks=self._marks(entry, unit, method))
         over = self._over_names(entry)
         if not assay.method and method_in(over, assay.analyte):
             assay = replace(assay, method=method_in(over, assay.analyte), method_printed=over)
-        above = unit_in(over)
-        if not assay.unit and above:
-            assay = replace(assay, unit=match_unit(above), unit_printed=above)
-        if not assay.unit and section.unit:
-            assay = replace(assay, unit=match_unit(section.unit), unit_printed=section.unit)
+        for told in filter(None, (unit_in(over), section.unit)):
+            if not assay.unit and accepts(assay.analyte, match_unit(told)):
+                assay = replace(assay, unit=match_unit(told), unit_printed=told)
         if not assay.method and method_in(section.text, assay.analyte):
             found = method_in(section.text, assay.analyte)
-            assay = replace(assay, method=found, method_printed=section.text)
+            notes = (*assay.notes, "method-assumed") if section.inherited else assay.notes
+            assay = replace(assay, method=found, method_printed=section.text, notes=notes)
         return assay
+
+    def _marks(self, entry: Entry, unit: str, method: str) -> tuple[str, ...]:
+        """Return the marks of footnotes behind a name, its unit or its method."""
+        own = [word for word in entry.line.words if entry.x0 <= word.middle <= entry.x1]
+        name = Phrase(tuple(own), bare(entry.label.text), entry.x0, entry.x1)
+        return marks_of(name, unit, method)
+
+    def _section(self, entry: Entry) -> Section:
+        """Return what stands over the stack alone, else the heading of the rows."""
+        return self.beside if self.beside.text else self.sections.get(entry.line.index, Section())
 
     def _over_names(self, entry: Entry) -> str:
         """Return the heading over the names, which may tell the unit of all: 'Micronutrients, ppm'."""
@@ -276,7 +290,7 @@ class StackReader:
 
     def _layer_over(self, entry: Entry) -> dict[str, str]:
         """Return the layer that the heading over the names tells of all: 'Micronutrient (0-6")'."""
-        section = self.sections.get(entry.line.index, Section())
+        section = self._section(entry)
         brackets = re.findall(r"\(([^()]*)\)", f"{self._over_names(entry)} {section.text}")
         return next(({"depth": text} for text in brackets if is_layer(text)), {})
 
@@ -289,7 +303,7 @@ class StackReader:
         return ""
 
     def _why_left(self, entry: Entry, assay: Assay) -> str:
-        section = self.sections.get(entry.line.index, Section())
+        section = self._section(entry)
         role = entry.label.role or section.role or (assay.kind if assay.kind in LEFT_KINDS else "")
         role = role or _lead_role(entry)
         if not role and any(is_statistic(phrase.text) for phrase in entry.left):
@@ -340,11 +354,9 @@ class StackReader:
         )
 
     def _told_above(self, entry: Entry) -> dict[str, str]:
-        return {**self._layer_over(entry), **self._section(entry)}
-
-    def _section(self, entry: Entry) -> dict[str, str]:
-        section = self.sections.get(entry.line.index)
-        return {"section": section.text} if section and section.plain else {}
+        section = self._section(entry)
+        named = {"section": section.text} if section.plain else {}
+        return {**self._layer_over(entry), **named}
 
     def _leave_other(self, entry: Entry, column: Column) -> None:
         text = cell_of(entry, column)

@@ -15,7 +15,8 @@ class Word:
 
     The box is in the page's own measure: rows and columns of a grid, lines and characters of a text,
     points of a drawn page; ``top`` grows downwards. ``line`` is the row or line that a person would count;
-    ``sure`` (0 to 1) is how surely a recogniser of letters read the word.
+    ``sure`` (0 to 1) is how surely a recogniser of letters read the word; ``mark`` is the mark of a footnote
+    set behind it.
     """
 
     text: str
@@ -25,6 +26,7 @@ class Word:
     bottom: float
     line: int
     sure: float = 1.0
+    mark: str = ""
 
     @property
     def middle(self) -> float:

@@ -265,5 +265,9 @@ def _numbered(words: list[dict[str, Any]]) -> tuple[Word, ...]:
             floor = middle + 0.5 * (word["bottom"] - word["top"])
         text = re.sub(r"\(cid:\d+\)", "", word["text"]).strip()
         if text:
-            placed.append(Word(text, word["x0"], word["top"], word["x1"], word["bottom"], line))
+            placed.append(
+                Word(
+                    text, word["x0"], word["top"], word["x1"], word["bottom"], line, mark=word.get("mark", "")
+                )
+            )
     return tuple(placed)

@@ -17,6 +17,12 @@ UPRIGHT = "|│┃║╎┆┊¦├┤┼┝┥┠┨╞╡╟╢╠╣╬╪╫
 LEVEL = "─━═-=_+┌┐└┘┬┴┼├┤╔╗╚╝╦╩╠╣╬╒╕╘╛╤╧╞╡╪~"
 # Lines that quote the message which a mail answers, and the line that leads to them.
 _QUOTED = re.compile(r"\s*>(?!\s*[\d=])")
+_SIGNS = re.compile(r"\s*>(?!\s*[\d=])(?:\s*>)*")
+# The fields of a mail's head (RFC 5322) and what programs that send mail add.
+_HEAD = re.compile(
+    r"(from|to|cc|bcc|subject|date|date reported|sent|reply-to|message-id|[a-z]+(-[a-z]+)+)\s*:",
+    re.IGNORECASE,
+)
 _WROTE = re.compile(r"\b(wrote|schrieb|écrit|escribió|ha scritto|schreef)\b.*:?\s*$", re.IGNORECASE)
 _VALUE = re.compile(r"[a-zA-Z].*[:=\s]\s*[<>]?\d")
 LEAST_QUOTED, LEAST_OWN = 2, 3
@@ -56,8 +62,10 @@ def without_quotes(lines: list[str], first: int, messages: list[str]) -> list[st
     """Blank out an older message quoted in a mail; where the mail holds nothing else, the quote counts."""
     quoted = [index for index, line in enumerate(lines) if _QUOTED.match(line)]
     own = [line for index, line in enumerate(lines) if index not in set(quoted)]
-    if len(quoted) < LEAST_QUOTED or sum(bool(_VALUE.search(line)) for line in own) < LEAST_OWN:
+    if len(quoted) < LEAST_QUOTED:
         return lines
+    if sum(bool(_VALUE.search(line)) and not _HEAD.match(line) for line in own) < LEAST_OWN:
+        return [_SIGNS.sub(lambda found: " " * len(found[0]), line) for line in lines]
     messages.append(
         f"Lines {first + quoted[0]} to {first + quoted[-1]} quote an older message and were not read."
     )

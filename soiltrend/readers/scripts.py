@@ -18,6 +18,7 @@ _CHARGE = frozenset("+-−–⁻")
 def with_scripts(words: Sequence[Placed]) -> list[Placed]:
     """Return the words with each script joined to the letters it touches, and footnote marks left out.
 
+    The word before a mark has it as its ``mark``.
     A script joins only letters: what is set off a number is never taken for more of its digits, nor for a
     result of its own.
     """
@@ -32,6 +33,7 @@ def with_scripts(words: Sequence[Placed]) -> list[Placed]:
         if _is_power(script["text"], base["text"]) or not (_is_raised(script, base) or _is_number(base)):
             row.join(base, script)
         elif _is_mark(script["text"]) and not row.slash_behind(script):
+            base["mark"] = script["text"]
             row.drop(script)
     return [word for word in words if row.has(word)]
 

@@ -102,6 +102,12 @@ def _members_beside(
     return [name for start, members in groups if low < start < high for name in members]
 
 
+def names_group(text: str) -> bool:
+    """Whether a text names a group of analytes and nothing else: 'Micronutrients *'."""
+    bare_text = text.strip(" *:.")
+    return any(words.fullmatch(bare_text) for words, _ in _groups())
+
+
 @cache
 def _groups() -> tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]:
     rows = load_toml("methods")["together"].values()

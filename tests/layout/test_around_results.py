@@ -2,7 +2,7 @@
 
 import pytest
 
-from soiltrend.layout.footnotes import told_units
+from soiltrend.layout.footnotes import footnotes_of, mark_of
 from soiltrend.layout.kinds import looks_like
 from soiltrend.layout.reading import ReportReading
 from soiltrend.layout.resolve import name_in_heading
@@ -18,7 +18,7 @@ def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, 
 
 
 @pytest.mark.parametrize(
-    ("lines", "printed", "analyte", "unit"),
+    ("lines", "heading", "analyte", "unit"),
     [
         (["* mg/l of soil. P and K by Morgan."], "P *", "phosphorus", "mg/l"),
         (["* mg/l of soil."], "P", "phosphorus", ""),
@@ -29,8 +29,38 @@ def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, 
         (["All results in mg/kg."], "pH", "ph", ""),
     ],
 )
-def test_units_told_below_a_table(lines: list[str], printed: str, analyte: str, unit: str) -> None:
-    assert told_units(lines).of(printed, analyte) == unit
+def test_units_told_below_a_table(lines: list[str], heading: str, analyte: str, unit: str) -> None:
+    marks = [mark for mark in [mark_of(heading)] if mark]
+    assert footnotes_of(lines).unit_of(marks, analyte) == unit
+
+
+@pytest.mark.parametrize(
+    ("heading", "mark"),
+    [
+        ("P (2)", "2"), ("P2O52)", "2"), ("Corg ³", "3"), ("pH*", "*"), ("K [1]", "1"), ("Mg", ""),
+        ("P (Bray 1)", ""), ("pH (1:1)", ""), ("P1", ""),
+    ],
+)  # fmt: skip
+def test_the_mark_of_a_heading(heading: str, mark: str) -> None:
+    assert mark_of(heading) == mark
+
+
+@pytest.mark.parametrize(
+    ("lines", "mark", "analyte", "method"),
+    [
+        (["(1) in water   (2) Olsen's bicarbonate   (3) 1M ammonium nitrate"], "1", "ph", "water"),
+        (["(1) in water   (2) Olsen's bicarbonate   (3) 1M ammonium nitrate"], "2", "phosphorus", "olsen"),
+        (["(1) in water   (2) Olsen's (3) 1M ammonium nitrate"], "3", "potassium", "ammonium_nitrate"),
+        (["1) CaCl2-Auszug 2) CAL-Methode"], "2", "potassium", "cal"),
+        (["¹ Mehlich 3", "² DTPA"], "2", "zinc", "dtpa"),
+        (["1 Mehlich 3"], "1", "zinc", "mehlich_3"),  # the mark was raised
+        (["* P and K by Olsen, pH in CaCl2"], "*", "ph", "cacl2"),
+        (["(1) Olsen"], "1", "organic_matter", ""),  # no method for it
+        (["(1) Olsen"], "2", "phosphorus", ""),
+    ],
+)
+def test_methods_told_below_a_table(lines: list[str], mark: str, analyte: str, method: str) -> None:
+    assert footnotes_of(lines).method_of([mark], analyte)[0] == method
 
 
 def test_a_starred_heading_takes_the_unit_of_its_footnote() -> None:

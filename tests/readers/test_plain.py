@@ -66,5 +66,10 @@ def test_a_mail_that_only_quotes_is_read() -> None:
     assert "5.9" in words("See below.\n\n> pH 5.9\n> P 30\n> K 200\n")
 
 
+def test_a_forwarded_report_is_read_whatever_the_head_of_the_mail_counts() -> None:
+    head = "From: Ann\nSubject: Fwd: order 60418\nDate: 24 Oct 2023 18:22\nMIME-Version: 1.0\n\nOurs. Ann\n\n"
+    assert words(head + "> pH      5.9\n> P ppm   30\n")[-5:] == ["pH", "5.9", "P", "ppm", "30"]
+
+
 def test_a_value_above_a_limit_is_no_quote() -> None:
     assert words("> 200\n> 300\npH 6.5\nP 45\nK 2\n")[:2] == [">", "200"]
