@@ -12,6 +12,7 @@ from soiltrend.layout.stackreader import StackReader
 from soiltrend.layout.stacks import find_stacks
 from soiltrend.readers.document import Page
 
+LEAST_ROWS = 2  # rows that what stands over them can head
 EDGE_LINES = 4  # lines of a page's head and foot around a table that goes on
 
 
@@ -57,7 +58,8 @@ def read_stacks(
 def _beside(stack: Stack, lines: Sequence[Line]) -> Section:
     """Return what stands right over a stack that has another on its left: 'Base saturation, %'."""
     at = next((i for i, line in enumerate(lines) if line.index == stack.results[0].line.index), 0)
-    if not at or stack.heading or stack.page.medium == "grid":
+    below = sum(not entry.inline for entry in stack.results)
+    if not at or below < LEAST_ROWS or stack.heading or stack.page.medium == "grid":
         return Section()
     return section_beside(lines[at - 1], stack.x0 - 2 * stack.page.space, stack.right)
 

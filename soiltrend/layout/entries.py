@@ -156,18 +156,21 @@ def _is_name(parts: Sequence[Phrase], index: int) -> bool:
     if index and match_unit_cell(text) and ("/" in text or not match_unit(text)):
         return False  # 'mg P/kg' and 'as P2O5, lbs/acre' say what the result counts
     if label.analyte.weak:
-        return is_number(following.text.split()[0]) or _note_and_result(parts[index + 1 :])
+        return is_number(following.text.split()[0]) or _note_and_result(
+            parts[index + 1 :], label.analyte.analyte
+        )
     return True
 
 
-def _note_and_result(parts: Sequence[Phrase]) -> bool:
+def _note_and_result(parts: Sequence[Phrase], analyte: str) -> bool:
     """Whether a unit or method and then a result follow: they support a name that is also a common word."""
     for part in parts[:MOST_NOTES]:
         if is_result(part.text):
             return part is not parts[0]
         match = label_of(part.text).analyte
         shares = match is not None and match.kind == "saturation"  # 'Hydrogen | Base saturation | %'
-        if not (match_unit_cell(part.text) or shares or (match_method(part.text) and match is None)):
+        own = match is None or (match.analyte == analyte and match.method)  # 'P | Bray 2 | mg/kg | 29'
+        if not (match_unit_cell(part.text) or shares or (own and match_method(part.text))):
             return False
     return False
 

@@ -52,7 +52,7 @@ def _methods_in(note: str, analyte: str) -> set[str]:
 
 @lru_cache(maxsize=5000)
 def mark_of(text: str) -> str:
-    """Return the footnote's mark at the end of a heading, without brackets: ``P (2)``, ``Corg ³``, ``pH*``."""
+    """Return the footnote's mark at the end of a heading, without brackets: ``P (2)``, ``Corg ³``."""
     found = _MARKED.search(text)
     opened = found is not None and text[: found.start(1)].count("(") > text[: found.start(1)].count(")")
     return _plain(found[1]) if found and not opened else ""

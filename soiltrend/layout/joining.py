@@ -21,7 +21,7 @@ def joined(upper: str, lower: str) -> str:
     """Join two lines of one cell: 'PHOS-' and 'PHORUS' are one word, 'NO3-' and 'N' keep their hyphen."""
     if _PARTED.search(upper) and _REST.match(lower) and upper[-2].isupper() == lower[1].isupper():
         return upper[:-1] + lower
-    broken = lower[:1].islower() and upper[-1:].isalpha() and not label_of(upper).known
+    broken = lower[:1].islower() and upper[-1:].isalpha() and not (label_of(upper).known or lower[:2] == "pH")
     if broken and label_of(upper + lower).names_result:
         return upper + lower  # a narrow cell broke the word: 'Phosphoru', 's'
     hangs = upper.endswith(("-", "/")) and not upper[:-1].endswith(" ") and lower[:1].isalnum()

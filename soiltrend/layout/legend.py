@@ -11,7 +11,8 @@ from soiltrend.layout.lines import Line
 SHORTEST, LONGEST = 1, 14  # letters of a code
 _CODE = re.compile(rf"[A-Za-z][\w%-]{{{SHORTEST - 1},{LONGEST - 1}}}")
 _SAID = r"(?:[^:=]|(?<=\d):(?=\d))+?"  # 'pH in 1:1 water'
-_PAIR = re.compile(rf"(?<![\w-])(?P<code>{_CODE.pattern})\s*[:=]\s*(?P<meaning>{_SAID})(?=\.\s|\.?$|;)")
+_NEXT = rf"\.\s|\.?$|;|,\s+{_CODE.pattern}\s*[:=]"
+_PAIR = re.compile(rf"(?<![\w-])(?P<code>{_CODE.pattern})\s*[:=]\s*(?P<meaning>{_SAID})(?={_NEXT})")
 _REMARK = re.compile(r"\s*\([^()]*\)")
 
 
@@ -45,7 +46,8 @@ def _adds(own: Label, told: Label) -> bool:
     """Whether the meaning says more than the code: another result is no meaning but a pair of names."""
     if own.analyte is None or told.analyte is None:
         coded = "_" in own.text or own.text.isupper() or any(c.isdigit() for c in own.text)
-        return coded and not own.known and told.analyte is not None
+        free = not own.known or own.field == "other"  # 'N' is short for a number too
+        return coded and free and told.analyte is not None
     if own.analyte.weak and own.text.isupper() and len(own.text) == 1:
         return True  # 'N = nitrate-N': one letter says little
     same = own.analyte.analyte == told.analyte.analyte

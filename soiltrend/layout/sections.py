@@ -22,7 +22,7 @@ ROLES = {"recommendation", "previous", "range"}
 class Section:
     """What a heading line gives to the rows below it. ``plain`` marks one without any known word.
 
-    ``inherited`` marks a group ('Micronutrients') that has nothing of its own and goes on with what stood before.
+    ``inherited`` marks a group (Micronutrients) that says nothing itself and goes on with what stood before.
     """
 
     text: str = ""

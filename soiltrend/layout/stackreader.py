@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from soiltrend.layout.columns import LEFT_KINDS
-from soiltrend.layout.depths import depth_unit, is_layer
+from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.entries import Entry, bare, is_result
 from soiltrend.layout.finds import (
     WHY_LEFT,
@@ -27,7 +27,7 @@ from soiltrend.layout.reach import names_shares
 from soiltrend.layout.sections import ROLES, Section
 from soiltrend.layout.stack import Column, Stack, blocks_of, box_of, cell_of
 from soiltrend.layout.words import is_statistic, role_of
-from soiltrend.layout.zones import Zone, cell
+from soiltrend.layout.zones import Zone, cell, is_number
 from soiltrend.values import Result, parse_result
 from soiltrend.vocabulary import match_unit, match_unit_cell
 from soiltrend.vocabulary.choice import accepts
@@ -53,7 +53,10 @@ def _of_lead(entry: Entry, section: str, method: str) -> Label:
     'Percent saturation:  K 3.4  Mg 26.3', and K under 'Base saturation (%)': shares, unless another unit
     stands in the cell.
     """
-    before = [p.text for p in entry.line.phrases if p.x0 < entry.x0 and names_shares(bare(p.text))]
+    left = [p.text for p in entry.line.phrases if p.x0 < entry.x0]
+    before = [
+        text for text in (*left, *(text.partition(":")[0] for text in left)) if names_shares(bare(text))
+    ]
     other_unit = entry.items and match_unit(parse_result(entry.items[0].text).unit) not in ("", "%")
     for lead in (before[-1] if before else "", section, method):
         if other_unit or not names_shares(bare(lead)):
@@ -139,7 +142,7 @@ class StackReader:
             if len(told) >= 2:
                 unit = depth_unit(f"{entry.label.text} {self._beside(entry, 'unit')}")
                 for column, text in told:
-                    if name == "depth" and not any(c.isdigit() for c in text):
+                    if name == "depth" and not (is_number(text) or find_layer(text, unit or "cm")):
                         continue  # the headings of another table: 'Layer', 'North bed', 'South bed'
                     column.own[name] = text
                     if unit and name.startswith("depth"):

@@ -13,7 +13,7 @@ from soiltrend.readers.document import Page
 LEAST = 2  # results that make a line a list of results
 LONGEST_NAME = 40
 _COUNT = re.compile(r"^\d{1,2}[.)]\s+(?=[^\W\d])")  # '2) Spud field'
-_BETWEEN = re.compile(r"[,;]\s+")
+_BETWEEN = re.compile(r"[,;]\s+|\s+\|\s+")
 _NAMED = re.compile(r"\s*([^:]+):\s+(.+)")
 
 

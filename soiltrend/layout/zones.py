@@ -19,6 +19,7 @@ SECOND_NUMBERS = 40.0
 TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
 TEXT_BEHIND = 1.0  # the same for words right of numbers, which are likely ratings
 OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
+DASHES_APART, DASHES_ABOVE = 3.0, 2.0  # blanks between runs of dashes; heights of a line over the rows
 DOUBLE = 3.0  # a double rule parts two columns as one does
 _BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
 
@@ -66,8 +67,12 @@ def zones_below(
     The words below are gathered to stacks that no blank column parts; the stacks go to the headings in
     order, each to a near one, and no heading gets two stacks of numbers while a neighbour gets none.
     ``results`` are the positions of headings that name results: words left of their numbers are unlikely.
-    Where upright ``rules`` are drawn between headings and through the rows, they part the columns.
+    Where upright ``rules`` are drawn between headings and through the rows, or runs of dashes below each
+    heading, they part the columns.
     """
+    dashes = _dashes_below(headings, body, rules, space)
+    if dashes:
+        return dashes
     edges = [heading.x0 for heading in headings]
     stacks = _stacks([_whole_cells(line, edges, space) for line in body], OVERLAP * space)
     owner = _assign(headings, stacks, space, results)
@@ -77,6 +82,26 @@ def zones_below(
         _rule_between(one, other, drawn) or _cut(left, right)
         for (one, other), (left, right) in zip(pairwise(headings), pairwise(spans), strict=True)
     ]
+    return [Zone(left, right) for left, right in pairwise([-inf, *between, inf])]
+
+
+def _dashes_below(
+    headings: Sequence[Phrase], body: Sequence[Line], rules: Sequence[Rule], space: float
+) -> list[Zone]:
+    """Return the columns that runs of dashes show between headings and rows: ``---- -------- ------``."""
+    levels: dict[float, list[Rule]] = {}
+    for rule in rules:
+        if not rule.upright and body and rule.top <= body[0].top + 0.5:
+            levels.setdefault(round(rule.top, 1), []).append(rule)
+    runs = sorted(levels[max(levels)], key=lambda rule: rule.x0) if levels else []
+    narrow = all(0 < right.x0 - left.x1 <= DASHES_APART * space for left, right in pairwise(runs))
+    near = bool(runs) and body[0].top - runs[0].top <= DASHES_ABOVE * (body[0].bottom - body[0].top)
+    if len(runs) < len(headings) or len(headings) < 2 or not (narrow and near):
+        return []
+    own = [[i for i, run in enumerate(runs) if run.x0 <= h.middle <= run.x1] for h in headings]
+    if not all(own) or any(left >= right for (left,), (right,) in pairwise(own)):
+        return []
+    between = [(runs[right - 1].x1 + runs[right].x0) / 2 for (right,) in own[1:]]
     return [Zone(left, right) for left, right in pairwise([-inf, *between, inf])]
 
 

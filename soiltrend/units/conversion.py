@@ -223,6 +223,7 @@ def _to_charge(printed: _Printed) -> Converted:
     if printed.unit.quantity == "volume-charge":
         return Converted(printed.value * printed.unit.factor, "meq/(100.mL)", (VOLUME_BASIS,))
     if printed.unit.quantity == "mass" and printed.analyte == "exchangeable_acidity" and not printed.form:
+        _refuse_share(printed)
         return Converted(
             printed.value * printed.unit.factor / equivalent_weight(printed.analyte), "meq/(100.g)"
         )

@@ -49,7 +49,7 @@ def accepts(analyte: str, unit: str) -> bool:
         coarse = printed.quantity == "mass" and (printed.factor >= 1000 or analyte == "total_n")
         return coarse or unit in {"g/dm3", "t/ha"}
     if analyte == "exchangeable_acidity" and printed.quantity == "mass":
-        return True
+        return unit != "%"  # that is a share of the exchange capacity
     return printed.quantity in _BY_QUANTITY[canonical]
 
 

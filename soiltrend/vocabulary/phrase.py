@@ -14,6 +14,10 @@ _DEPTH = re.compile(
 _FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]][\s:*]*$", re.IGNORECASE)
 _FACTOR = re.compile(r"\(?\s*\bC\b\s*[x×*]\s*[12][.,]\d+\s*\)?")  # 'OM (C x 1.72)': how it was worked out
 _GRAIN = re.compile(r"\s*\([^()]*\d\s*(?:[µμu]m|mm)\s*\)")  # 'Silt (2 - 50 µm)': the size of its grains
+_AT_DEGREES = re.compile(
+    r"\s*[(,]?\s*(?:@|at|a|à|bei)\s*2[05]\s*°\s*C\)?", re.IGNORECASE
+)  # of a conductivity
+_JOINED_PH = re.compile(r"(?<=[a-z])(?=pH(?![a-z]))")  # SoilpH
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
 
@@ -41,7 +45,8 @@ class Phrase:
 
 def read_phrase(printed: str) -> Phrase:
     """Take a heading apart. Footnote marks go, and a form inside a unit (``mg P2O5/100 g``) stays a word."""
-    text, origin = _fold(_FACTOR.sub(" ", _GRAIN.sub("", _FOOTNOTE.sub("", printed))))
+    printed = _without_asides(printed)
+    text, origin = _fold(printed)
     found = [unit for unit in find_units(text) if unit[0] != "index"]
     spaced = text.replace("_", " ")
     for _, start, end in found:
@@ -61,6 +66,19 @@ def read_phrase(printed: str) -> Phrase:
         depth_printed=depth.group().strip() if depth else "",
     )
     return replace(phrase, unit_printed=phrase.original(*found[0][1:])) if found else phrase
+
+
+def _without_asides(printed: str) -> str:
+    """Leave out what a heading adds that changes nothing: marks, grain sizes, factors, temperatures."""
+    for aside, instead in (
+        (_FOOTNOTE, ""),
+        (_GRAIN, ""),
+        (_FACTOR, " "),
+        (_AT_DEGREES, ""),
+        (_JOINED_PH, " "),
+    ):
+        printed = aside.sub(instead, printed)
+    return printed
 
 
 def _fold(printed: str) -> tuple[str, list[int]]:

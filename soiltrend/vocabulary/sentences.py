@@ -22,7 +22,8 @@ _CLAUSE = re.compile(
 )
 
 
-_RATIO = re.compile(r"\bP\s*/\s*Al\b")  # of phosphorus to aluminium, no 'P-AL'
+# Of phosphorus to aluminium, no 'P-AL'; cubic metres, no Mehlich 3.
+_RATIO = re.compile(r"\bP\s*/\s*Al\b|(?<=\d)\s*m3\b")
 
 
 @lru_cache(maxsize=2048)
