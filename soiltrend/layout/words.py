@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 
 from soiltrend.data import load_toml
+from soiltrend.layout.composed import composed_field
 
 LONGEST_PAIR = 30
 _INITIALS = re.compile(r"\b(?:[A-Za-z]\.){2,}(?!\w)")  # I.D., N.O.
@@ -60,7 +61,13 @@ def field_of(text: str) -> str:
         if found:
             return found
     bare = normal(without_brackets(text))
-    return _without_tail(bare, spellings) or _without_tail(_in_full(text), spellings) or _first_of(text)
+    return (
+        _without_tail(bare, spellings)
+        or _without_tail(_in_full(text), spellings)
+        or _first_of(text)
+        or composed_field(bare)
+        or composed_field(_in_full(text))
+    )
 
 
 def _in_full(text: str) -> str:
