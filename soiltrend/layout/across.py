@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from soiltrend.layout import headings
 from soiltrend.layout.columns import Heading, give_unit
-from soiltrend.layout.dates import is_date
+from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_of, unit_of_title
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line
@@ -201,6 +201,7 @@ def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harve
     """Read the rows below the headings; return the position behind the last one."""
     end = position = found.body
     idle = 0
+    _let_days_count(table)
     while position < len(lines) and idle <= IDLE_LINES:
         line = lines[position]
         if found.repeats(line):
@@ -236,7 +237,7 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
     if not any(any(c.isdigit() for c in text) for text in cells.values()):
         return False
     role = table.role or _row_role(table, line)
-    if role:
+    if role and not (role == "previous" and _is_dated(table, line)):
         _leave_row(table, line, role, harvest)
         return True
     if _too_wide(table, line, harvest):
@@ -258,6 +259,21 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
         else:
             _take(table, line, measured(column, measure) if measure else column, text, own, harvest)
     return True
+
+
+def _let_days_count(table: Table) -> None:
+    """Where the title calls all results earlier ones, let those count whose rows have a day of their own."""
+    dated = any(column.label.field in ("date", "date_sampled") for column in table.columns)
+    if dated and all(column.role == "previous" for column in table.results):
+        table.role = "previous"
+        for column in table.results:
+            column.role = ""
+
+
+def _is_dated(table: Table, line: Line) -> bool:
+    """Whether an earlier result has its own day in its row, so that it counts for that day."""
+    dates = [find_date(text) for name, text in table.fields(line).items() if name in ("date", "date_sampled")]
+    return any(found is not None and (found.day or found.first) for found in dates)
 
 
 def _measure(table: Table, line: Line) -> str:

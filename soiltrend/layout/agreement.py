@@ -52,11 +52,12 @@ def _tolerance(name: str) -> float:
 
 
 def _one_each(members: Sequence[Member], wanted: Sequence[str]) -> dict[str, tuple[int, float]]:
-    """Return analyte → (index, number) of those measured exactly once."""
+    """Return analyte → (index, number) of those measured exactly once; what is printed in g/kg in percent."""
     found: dict[str, list[tuple[int, float]]] = defaultdict(list)
     for index, reading in members:
         if reading.analyte in wanted and reading.result.number is not None and not reading.result.qualifier:
-            found[reading.analyte].append((index, reading.result.number))
+            part = 10 if reading.unit == "g/kg" else 1
+            found[reading.analyte].append((index, reading.result.number / part))
     return {name: numbers[0] for name, numbers in found.items() if len(numbers) == 1}
 
 
@@ -77,7 +78,12 @@ def _saturations(members: Sequence[Member]) -> Iterable[Outcome]:
 
 
 def _texture(members: Sequence[Member]) -> Iterable[Outcome]:
-    return _total_100(members, TEXTURE, "sand, silt and clay")
+    """Hold the total of the fractions against 100; French laboratories count the organic matter as one."""
+    outcomes = list(_total_100(members, TEXTURE, "sand, silt and clay"))
+    if any(holds for _, holds, _ in outcomes):
+        return outcomes
+    whole = list(_total_100(members, (*TEXTURE, "organic_matter"), "sand, silt, clay and organic matter"))
+    return whole if any(holds for _, holds, _ in whole) else outcomes
 
 
 def _cations(members: Sequence[Member]) -> Iterable[Outcome]:

@@ -1,29 +1,30 @@
-"""Names of fields that are put together from common words: 'Client sample reference', 'Date sample received'."""
+"""Names of fields put together from common words: 'Client sample reference', 'Date sample received'."""
 
+from collections.abc import Sequence
 from functools import cache
 
 from soiltrend.data import load_toml
 
 MOST_WORDS = 6
-# Classes of words that may stand in the name of each field, the first that fits counts. A name must hold a word
-# of each class in 'all' and none outside 'all' and 'more'.
-_FIELDS: tuple[tuple[str, tuple[frozenset[str], ...], frozenset[str]], ...] = (
-    ("date_received", (frozenset({"received"}),), frozenset({"date", "sample", "laboratory", "sampled"})),
-    ("date_reported", (frozenset({"reported"}), frozenset({"date"})), frozenset({"report"})),
-    ("date_reported", (frozenset({"report"}), frozenset({"date"})), frozenset({"reported"})),
-    ("date_sampled", (frozenset({"date"}), frozenset({"sampled", "sample"})), frozenset()),
-    ("date_sampled", (frozenset({"sample"}), frozenset({"sampled"})), frozenset()),
-    ("depth", (frozenset({"depth"}),), frozenset({"sample", "sampled", "soil"})),
-    ("lab_number", (frozenset({"laboratory"}), frozenset({"number", "reference"})), frozenset({"sample"})),
-    ("lab_number", (frozenset({"laboratory"}), frozenset({"sample"})), frozenset()),
-    ("report", (frozenset({"report"}), frozenset({"number", "reference"})), frozenset({"laboratory", "soil"})),
-    ("sample", (frozenset({"yours"}), frozenset({"sample", "reference", "number"})), frozenset({"customer"})),
-    ("sample", (frozenset({"customer"}), frozenset({"reference"})), frozenset({"sample", "yours"})),
-    ("sample", (frozenset({"customer"}), frozenset({"sample"})), frozenset({"number", "reference", "name", "place"})),
-    ("field", (frozenset({"place"}), frozenset({"number", "reference", "name"})), frozenset({"sample", "customer"})),
-    ("field", (frozenset({"place"}), frozenset({"sample", "sampled"})), frozenset({"number"})),
-    ("sample", (frozenset({"sample"}), frozenset({"number", "reference", "name"})), frozenset({"soil"})),
-)  # fmt: skip
+# For each field the classes of words of which its name must hold one each, and those it may hold besides.
+# The first that fits counts.
+_FIELDS: tuple[tuple[str, str, str], ...] = (
+    ("date_received", "received", "date laboratory sample sampled"),
+    ("date_reported", "reported date", "report"),
+    ("date_reported", "report date", "reported"),
+    ("date_sampled", "date sample|sampled", ""),
+    ("date_sampled", "sample sampled", ""),
+    ("depth", "depth", "sample sampled soil"),
+    ("lab_number", "laboratory number|reference", "sample"),
+    ("lab_number", "laboratory sample", ""),
+    ("report", "report number|reference", "laboratory soil"),
+    ("sample", "yours number|reference|sample", "customer"),
+    ("sample", "customer reference", "sample yours"),
+    ("sample", "customer sample", "name number place reference"),
+    ("field", "place name|number|reference", "customer sample"),
+    ("field", "place sample|sampled", "number"),
+    ("sample", "sample name|number|reference", "soil"),
+)
 
 
 def composed_field(name: str) -> str:
@@ -37,13 +38,16 @@ def composed_field(name: str) -> str:
     classes = [frozenset(kind for kind, known in _words().items() if word in known) for word in words]
     if not all(classes):
         return ""
-    for field, needed, more in _FIELDS:
-        allowed = frozenset().union(*needed) | more
-        if all(one & allowed for one in classes) and all(
-            any(one & need for one in classes) for need in needed
-        ):
-            return field
-    return ""
+    return next((field for field, needed, more in _FIELDS if _fits(classes, needed, more)), "")
+
+
+def _fits(classes: Sequence[frozenset[str]], needed: str, more: str) -> bool:
+    """Whether each word is of a class that is needed or may be there, and each needed one is there."""
+    groups = [frozenset(group.split("|")) for group in needed.split()]
+    allowed = frozenset(more.split()).union(*groups)
+    return all(one & allowed for one in classes) and all(
+        any(one & need for one in classes) for need in groups
+    )
 
 
 @cache

@@ -18,6 +18,7 @@ RUN_ON = 0.95  # of the height of a line, how far two words of one text may stan
 EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _REMARK = re.compile(r"(?P<name>\S.*?)\s*\((?P<remark>[^()]+)\)")
+_QUOTATION = re.compile(r"[\"“„«]\s?([^\"“”„«»]{2,40}?)\s?[\"”“»]")
 _COLON = re.compile(r"\s*[:=]\s*")
 _DEPTH_WORDS = re.compile(
     r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled (?:to|from|\d)"
@@ -71,6 +72,14 @@ class Context:
     def _column(self, page: int, x0: float) -> int:
         return sum(edge <= x0 + 1.0 for edge in self.columns.get(page, ())[1:])
 
+    def beside(self, text: str, names: Sequence[str], page: int, line: int, lines: int) -> list[str]:
+        """Return what else is told for ``names`` within ``lines`` of the last ``text`` above a line."""
+        own = [t for t in self.told if t.text == text and t.page == page and t.line <= line]
+        if not own:
+            return []
+        near = [t for t in self.told if t.page == page and abs(t.line - own[-1].line) <= lines]
+        return [t.text for t in near if t.name in names and t.text != text]
+
     def all(self, name: str) -> list[str]:
         """Return every text told for a field, in order, each once."""
         return list(dict.fromkeys(t.text for t in self.told if t.name == name))
@@ -91,10 +100,18 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
             found += [
                 Told(name, text, page, line.index, x0) for name, text, x0 in _broken_date(line, following)
             ]
+        found += [Told(name, text, page, line.index, x0) for name, text, x0 in _quoted(line)]
         said = boxed or ([(*below, line.phrases[0].x0)] if below else fields_on(line))
         told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in said)
         found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
     return found
+
+
+def _quoted(line: Line) -> list[tuple[str, str, float]]:
+    """Return a sample's name in quotation marks: 'the analysis of your sample "Long border" (taken on …'."""
+    found = _QUOTATION.search(line.text)
+    name = _name_before(line.text[: found.start()].rstrip())[1] if found else ""
+    return [(name, found[1], line.phrases[0].x0)] if found and name in SAMPLE_FIELDS else []
 
 
 def _broken_date(line: Line, following: Line) -> list[tuple[str, str, float]]:
@@ -146,7 +163,13 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
             numbered += _numbered(phrase)
             other += [phrase] if phrase is not taken else []
     loose = [told for told in _loose(other) if told[0] != "date"] if found else _loose(phrases)
-    return [*found, *loose, *numbered]
+    layers = [("depth", text, x0) for name, text, x0 in found if name in DATE_FIELDS and _tells_layer(text)]
+    return [*found, *loose, *numbered, *layers]
+
+
+def _tells_layer(text: str) -> bool:
+    """Whether a text that tells a date tells the layer too: '30. April 2021, Entnahmetiefe 0-20 cm'."""
+    return bool(_DEPTH_WORDS.search(text) and find_layer(text))
 
 
 def _labels_whole(phrases: Sequence[Phrase]) -> list[Phrase]:

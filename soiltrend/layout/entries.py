@@ -40,7 +40,7 @@ class Entry:
 
 def entries_of(line: Line) -> list[Entry]:
     """Return the line's names of results and fields, each with the phrases that follow it."""
-    parts = [part for phrase in line.phrases for part in _parted(phrase)]
+    parts = [part for phrase in line.phrases for part in _parted(phrase) if part.text not in _SEPARATORS]
     starts = _starts(parts)
     entries = []
     for start, end in pairwise([*starts, len(parts)]):

@@ -12,6 +12,7 @@ from soiltrend.layout.reading import LeftAlone
 from soiltrend.readers.document import Box, Page
 from soiltrend.values import Result, parse_result
 from soiltrend.vocabulary import AnalyteMatch, match_analyte, match_method, match_unit, match_unit_cell
+from soiltrend.vocabulary.merging import merge_methods
 
 # Why a number beside a known name is not this sample's result.
 WHY_LEFT = {
@@ -118,7 +119,7 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
             match.analyte, match_unit_cell(unit) if unit else (match.unit or match_unit(printed_unit))
         ),
         unit_printed=printed_unit,
-        method=match.method or method_in(method, match.analyte) or method_in(group, match.analyte),
+        method=_merged(match, method) or method_in(group, match.analyte),
         method_printed=match.method_printed
         or (method if method_in(method, match.analyte) else "")
         or (group if method_in(group, match.analyte) else ""),
@@ -128,6 +129,12 @@ def assay_of(label: Label, *, unit: str = "", method: str = "", group: str = "")
         inherited=bool(method_in(group, match.analyte))
         and not (match.method or method_in(method, match.analyte)),
     )
+
+
+def _merged(match: AnalyteMatch, method: str) -> str:
+    """Return the method of a name, made more exact by what stands around it: 'water soluble', 'hot water'."""
+    around = method_in(method, match.analyte)
+    return merge_methods(filter(None, (match.method, around))) or match.method
 
 
 def _code(analyte: str, unit: str) -> str:

@@ -11,7 +11,7 @@ from soiltrend.layout.entries import is_result
 from soiltrend.layout.labels import label_of, same_name, split_headings
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.numerals import is_denominator
-from soiltrend.layout.reach import reach_of, stands_between
+from soiltrend.layout.reach import names_shares, reach_of, stands_between
 from soiltrend.layout.words import field_of, is_statistic, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.readers.document import Page
@@ -100,8 +100,10 @@ def find(lines: Sequence[Line], position: int, page: Page) -> Found | None:
         return None
     names = _with_corner(names, rows, page)
     zones = _zones(names, rows, page)
+    shares = names_shares(names[0].text)  # 'Base saturation, %  Ca  Mg  K'
+    lead = [Over(names[0].text, True)] if shares else []
     columns = [
-        heading_of(name, zone, _texts(above, name, names, page), _stacked(below, zone, name))
+        heading_of(name, zone, [*lead, *_texts(above, name, names, page)], _stacked(below, zone, name))
         for name, zone in zip(names, zones, strict=True)
     ]
     separate_repeats(columns)

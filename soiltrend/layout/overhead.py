@@ -2,15 +2,18 @@
 
 import dataclasses
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import reduce
 
-from soiltrend.layout.contents import own_of, role_by_content
+from soiltrend.layout.contents import item_zones, own_of, role_by_content
 from soiltrend.layout.entries import Entry, entries_of
 from soiltrend.layout.joining import joined
 from soiltrend.layout.labels import label_of
-from soiltrend.layout.lines import Line
-from soiltrend.layout.stack import Stack
-from soiltrend.layout.zones import cell
+from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.stack import Column, Stack
+from soiltrend.layout.zones import Zone, cell
 
+NAME_LINES = 7  # lines of names over columns of numbers
 FIELD_ROWS = 8  # lines of fields looked at above the headings
 
 
@@ -47,6 +50,60 @@ def name_by_line(stack: Stack, lines: Sequence[Line], top: int, used: set[int]) 
     if plain and len(line.phrases) == len(results) and len(set(texts)) > 1:
         for column, text in zip(results, texts, strict=True):
             column.own = own_of(text)
+
+
+@dataclass(frozen=True, slots=True)
+class NamesBlock:
+    """Names of samples over columns of numbers, each on lines of its own, and the highest of those lines."""
+
+    top: int
+    names: tuple[tuple[Zone, str], ...] = ()
+
+    def over(self, column: Column) -> str:
+        """Return the name over a column, ``""`` where none stands there."""
+        return next((text for zone, text in self.names if column.zone.overlap(zone) > 0), "")
+
+
+def names_block(stack: Stack, lines: Sequence[Line], used: set[int]) -> NamesBlock:
+    """Return names that stand over the columns of numbers, set one in the middle beside the other.
+
+    Their lines are not in line with each other: 'North', 'East of' and 'bed' one below the other are the names
+    'North bed' and 'East of …'.
+    """
+    first = next((i for i, line in enumerate(lines) if line.index == stack.results[0].line.index), 0)
+    columns = [Column(zone, loose=True) for zone in item_zones(stack)]
+    numbers = [column.zone for column in columns if role_by_content(column, stack) == "numbers"]
+    texts: list[list[str]] = [[] for _ in numbers]
+    top = first
+    for position in range(first - 1, max(-1, first - 1 - NAME_LINES), -1):
+        owners = [_owner(phrase, numbers, columns) for phrase in lines[position].phrases]
+        if position in used or not owners or min(owners) < 0 or len(set(owners)) < len(owners):
+            break
+        if len(owners) == len(numbers) > 1 and first - position > 1:
+            break  # a line of its own: the samples' numbers, the headings
+        for owner, phrase in zip(owners, lines[position].phrases, strict=True):
+            texts[owner].insert(0, phrase.text)
+        top = position
+    whole = first - top > 1 and len(numbers) > 1 and all(texts) and any(len(text) > 1 for text in texts)
+    names = (
+        tuple((zone, reduce(joined, text)) for zone, text in zip(numbers, texts, strict=True))
+        if whole
+        else ()
+    )
+    return NamesBlock(top if names else first, names)
+
+
+def _owner(phrase: Phrase, numbers: Sequence[Zone], columns: Sequence[Column]) -> int:
+    """Return which column of numbers a phrase stands over alone, -1 where it is none of them or another's."""
+    near = min(range(len(numbers)), key=lambda i: abs(_middle(numbers[i]) - phrase.middle), default=-1)
+    over = [zone for zone in numbers if zone.overlap(phrase) > 0]
+    left = [c.zone.x1 for c in columns if c.zone not in numbers and near >= 0 and c.zone.x0 < numbers[0].x0]
+    inside = not left or phrase.middle > max(left)
+    return near if inside and near >= 0 and len(over) <= 1 and ":" not in phrase.text else -1
+
+
+def _middle(zone: Zone) -> float:
+    return (zone.x0 + zone.x1) / 2
 
 
 def _with_hanging(entry: Entry, hanging: Line | None) -> Entry:

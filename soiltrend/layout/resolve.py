@@ -8,24 +8,19 @@ from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
-from soiltrend.layout.depths import Layer, depth_unit, find_layer, is_layer
+from soiltrend.layout.depths import Layer, depth_unit, find_layer
 from soiltrend.layout.finds import Assay, Find, unit_in, with_unit_of_cell
 from soiltrend.layout.footnotes import footnotes_of
 from soiltrend.layout.labnames import laboratory
+from soiltrend.layout.naming import Names
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.words import field_of
 from soiltrend.vocabulary import find_methods, match_unit, methods
 from soiltrend.vocabulary.sentences import is_everyday
 
-# A sample number of so many digits is the laboratory's, where a field is named beside it.
-_WORD = re.compile(r"[^\W\d_]{3}")
-_MEASURED = re.compile(r"\d+[.,]\d+\s*\w{0,3}")  # '2.4 ha' measures something and names nothing
-_PARTED_NUMBER = re.compile(r"[A-Z]{0,3}\d{2,}[-/.]\w{1,3}")
-LAB_DIGITS = 4
 TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
 HEADING_WORDS = 7  # words of a line that heads rows
 SENTENCE_WORDS = 5  # words of a line that may go on in the next
-IDENTITY = ("bed", "sample", "field", "column_name", "lab_number", "group", "section")
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
 BASES = {
     "date_sampled": "sampled",
@@ -47,11 +42,9 @@ class Resolver:
             name: list(dict.fromkeys(find.own[name] for find in finds if find.own.get(name)))
             for name in ("date_sampled", "column_date", "date", "date_received", "date_reported")
         }
-        self._names = _named_numbers(finds)
-        self._places = _numbers_of_places(finds)
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
-        self._sections = _naming_sections(finds) - {self.lab}
+        self._names = Names(context, finds, self.lab)
         prose = [said for line in context.lines for said in _running_text(line)]
         stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
@@ -78,7 +71,7 @@ class Resolver:
             method, printed = self._general.method, self._general.printed
             method_notes = self._general.notes
         return Reading(
-            sample=self._sample(find),
+            sample=self._names.of(find),
             analyte=assay.analyte,
             form=assay.form,
             result=find.result,
@@ -143,26 +136,6 @@ class Resolver:
     def _told(self, find: Find, name: str) -> str:
         return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
 
-    def _sample(self, find: Find) -> str:
-        sample = find.own.get("sample", "")
-        for place in (find.own.get("field", ""), find.own.get("column_name", "")):
-            counted = sample.isdigit() and self._places.get(place) == {sample}
-            if (counted or _is_number_of_lab(sample)) and _WORD.search(place):
-                return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
-        for name in ("bed", "sample", "field", "column_name"):
-            if find.own.get(name) and not _MEASURED.fullmatch(find.own[name]):
-                return find.own[name]
-        if find.own.get("lab_number") in self._names:
-            return self._names[find.own["lab_number"]]
-        for name in ("bed", "sample", "field"):
-            if self._told(find, name):
-                return self._told(find, name)
-        for name in ("group", "section", "lab_number"):
-            text = find.own.get(name, "")
-            if text and (name != "section" or text in self._sections):
-                return name_in_heading(text) if name == "section" else text
-        return self._told(find, "lab_number") or self._told(find, "titled")
-
     def _date(self, find: Find) -> tuple[date | None, str, tuple[str, ...]]:
         """Return the best date: of sampling if printed anywhere, else received, reported, the file's name."""
         for name, text in self._date_texts(find):
@@ -170,8 +143,8 @@ class Resolver:
             if printed is None:
                 continue
             day, notes = printed.on(self.order)
-            if not (printed.month or printed.first):
-                day, notes = self._sampled_in(find, printed.year) or (day, notes)
+            if not (printed.month or printed.first) and (own := self._told_in(find, printed.year)):
+                return own
             if printed.open and printed.slash != "." and not self.open_order:
                 notes = (*notes, AMBIGUOUS)
             return day, BASES.get(name, "sampled" if name in find.own else "reported"), notes
@@ -183,11 +156,14 @@ class Resolver:
             return day, "filename", notes
         return None, "", ()
 
-    def _sampled_in(self, find: Find, year: int) -> tuple[date, tuple[str, ...]] | None:
-        """Return the day of sampling told for the report where it falls in the year of a column."""
-        told = find_date(self._told(find, "date_sampled"))
-        day, notes = told.on(self.order) if told else (None, ())
-        return (day, notes) if day and told and told.day + told.first and day.year == year else None
+    def _told_in(self, find: Find, year: int) -> tuple[date, str, tuple[str, ...]] | None:
+        """Return the report's own day, with its basis, where it falls in the year that heads a column."""
+        for name in ("date_sampled", "date_received", "date_reported"):
+            told = find_date(self._told(find, name))
+            if told and told.day + told.first:
+                day, notes = told.on(self.order)
+                return (day, BASES[name], notes) if day and day.year == year else None
+        return None
 
     def _date_texts(self, find: Find) -> list[tuple[str, str]]:
         own: Mapping[str, str] = find.own
@@ -240,16 +216,6 @@ class Resolver:
         return orders.pop() if len(orders) == 1 else ""
 
 
-def name_in_heading(text: str) -> str:
-    """Return the sample's name in a line over its results: 'Sample Transect A, layer 0-10 cm'."""
-    text = re.sub(r"^\d{1,2}[.)]\s+(?=[^\W\d])", "", text)  # '2) Spud field'
-    parts = re.split(r"\s*[,;|]\s*|\s+[(–-]\s*", text.rstrip(" )"))
-    kept = [part for part in parts if not is_layer(part)]
-    name = text if len(kept) == len(parts) or not kept else text[: text.index(kept[-1]) + len(kept[-1])]
-    first, _, rest = name.partition(" ")
-    return rest if field_of(first) == "sample" and rest and not rest[:1].isdigit() else name
-
-
 @dataclass(frozen=True, slots=True)
 class General:
     """The one method that a report states for its nutrients as a whole, and for which it is believed."""
@@ -281,41 +247,11 @@ def _general_method(lines: Sequence[str]) -> General:
     return General(method, printed, methods()[method].applies, notes)
 
 
-def _numbers_of_places(finds: Sequence[Find]) -> dict[str, set[str]]:
-    """Return the samples of each place: where each has its own, the place names the sample."""
-    places: dict[str, set[str]] = {}
-    for find in finds:
-        for key in ("field", "column_name"):
-            if find.own.get(key) and find.own.get("sample"):
-                places.setdefault(find.own[key], set()).add(find.own["sample"])
-    return places
-
-
 def _running_text(line: str) -> list[str]:
     """Return a line, or only its sentences where its many gaps show a table or a legend."""
     if line.count("  ") < TABLE_GAPS:
         return [line]
     return [part for part in line.split("  ") if len(part.split()) >= SENTENCE_WORDS and "." in part]
-
-
-def _named_numbers(finds: Sequence[Find]) -> dict[str, str]:
-    """Return the sample's name by the laboratory's number, for tables that go on with the number alone."""
-    names: dict[str, set[str]] = {}
-    for find in finds:
-        name = next((find.own[key] for key in ("bed", "sample", "field") if find.own.get(key)), "")
-        if name and find.own.get("lab_number"):
-            names.setdefault(find.own["lab_number"], set()).add(name)
-    return {number: own.pop() for number, own in names.items() if len(own) == 1}
-
-
-def _naming_sections(finds: Sequence[Find]) -> set[str]:
-    """Return the lines over results that name samples: those that stand over the same results again."""
-    under: dict[str, set[str]] = {}
-    for find in finds:
-        if find.own.get("section"):
-            under.setdefault(find.own["section"], set()).add(find.assay.analyte)
-    again = any(under[one] & under[other] for one, other in combinations(under, 2))
-    return set(under) if again else {name for name in under if field_of(name.split()[0]) in SAMPLE_FIELDS}
 
 
 def _only_date(lines: Sequence[str]) -> PrintedDate | None:
@@ -336,12 +272,6 @@ def _whole_sentences(lines: Sequence[str]) -> list[str]:
     return joined
 
 
-def _is_number_of_lab(sample: str) -> bool:
-    """Whether a sample is called by a long number or a number with parts ('611/1', '1432/A')."""
-    bare = sample.isdigit() and len(sample) >= LAB_DIGITS
-    return bare or bool(_PARTED_NUMBER.fullmatch(sample))
-
-
 def _names_sample(line: str) -> bool:
     """Whether a line gives a sample's name, which may look like a method: 'Sample  P1'."""
     return field_of(re.split(r"\s{2,}|:", line.strip())[0]) in SAMPLE_FIELDS
@@ -357,8 +287,9 @@ def _method_lines(lines: Sequence[str]) -> dict[str, tuple[str, str]]:
     told: dict[str, set[tuple[str, str]]] = {}
     for line in lines:
         for analyte, method, printed in find_methods(line):
-            if analyte:
-                told.setdefault(analyte, set()).add((method, printed))
+            only = tuple(methods()[method].applies)  # 'Buffer: SMP' can be of the buffer pH alone
+            if analyte or len(only) == 1:
+                told.setdefault(analyte or only[0], set()).add((method, printed))
     return {
         analyte: next(iter(given))
         for analyte, given in told.items()

@@ -180,19 +180,27 @@ def _beside(
 
 
 def _cells(lines: Sequence[Line], frame: Frame) -> list[Cell]:
-    """Return the cells that hold one phrase on each of a few lines."""
+    """Return the cells that hold one phrase on each of a few lines; of several on one line, each is one."""
     inside: dict[Sides, list[_Part]] = {}
     for line in lines:
         for phrase in line.phrases:
             sides = frame.around(phrase, line)
             if sides is not None:
                 inside.setdefault(sides, []).append(_Part(phrase, line))
-    return [Cell(sides, tuple(p.phrase for p in parts)) for sides, parts in inside.items() if _is_cell(parts)]
+    cells = [
+        Cell(sides, tuple(p.phrase for p in parts)) for sides, parts in inside.items() if _is_cell(parts)
+    ]
+    abreast = [(sides, parts) for sides, parts in inside.items() if len(parts) > 1 and _is_one_line(parts)]
+    return cells + [Cell(sides, (part.phrase,)) for sides, parts in abreast for part in parts]
 
 
 def _is_cell(parts: Sequence[_Part]) -> bool:
     lines = [part.line.index for part in parts]
     return len(set(lines)) == len(lines) <= MOST_LINES
+
+
+def _is_one_line(parts: Sequence[_Part]) -> bool:
+    return len({part.line.index for part in parts}) == 1
 
 
 def _bands(cells: Sequence[Cell]) -> list[tuple[tuple[float, float], list[Cell]]]:

@@ -1,21 +1,25 @@
 """The columns beside a stack of names: its heading line, and what each column holds."""
 
+import re
 from collections.abc import Sequence
 from math import inf
 
 from soiltrend.layout.contents import item_zones, own_of, role_by_content
 from soiltrend.layout.context import SAMPLE_FIELDS
+from soiltrend.layout.dates import is_date
 from soiltrend.layout.depths import depth_unit
 from soiltrend.layout.entries import Entry, entries_of
 from soiltrend.layout.labels import label_of, split_headings
 from soiltrend.layout.lines import Line, Phrase, phrase_of
-from soiltrend.layout.overhead import fields_above, name_by_line
+from soiltrend.layout.overhead import NamesBlock, fields_above, name_by_line, names_block
 from soiltrend.layout.spanning import line_above, samples_over, tall_cells
 from soiltrend.layout.stack import Column, Stack
 from soiltrend.layout.words import field_of, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
 from soiltrend.vocabulary import match_unit_cell
 
+LEAST_YEARS = 2  # years or dates that head the columns of a history
+_YEAR = re.compile(r"(?:19[5-9]|20\d)\d")
 HEADINGS = 3  # lines looked at above the first name
 
 
@@ -23,7 +27,8 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     """Give a stack its columns: by its heading line, else by what stands beside the names."""
     plain = [entry.line for entry in stack.results if not entry.inline]
     rows = [line for line in plain if not any(other.inline for other in entries_of(line))] or plain
-    names = _heading_names(stack, lines, used)
+    block = names_block(stack, lines, used) if stack.page.medium == "drawn" else NamesBlock(0)
+    names = _heading_names(stack, lines, used, block.top if block.names else stack.results[0].line.index)
     if names:
         body = [_clipped(row, stack) for row in rows]
         zones = (
@@ -56,6 +61,8 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     for column in stack.columns:
         if not (column.role or column.field or column.unit):
             column.role = role_by_content(column, stack)
+        if column.role in ("numbers", "value", "") and block.over(column):
+            column.own = own_of(block.over(column))
 
 
 def _without_heading(stack: Stack) -> list[Column]:
@@ -102,7 +109,7 @@ def _by_places(stack: Stack, names: Sequence[Phrase]) -> list[Column]:
 def _leaves_columns_out(stack: Stack, names: Sequence[Phrase]) -> bool:
     """Whether names of samples stand over the numbers alone, and nothing over units and ratings."""
     fewer = len(names) - 1 < len(item_zones(stack))
-    bare = stack.heading is not None and not is_heading(stack.heading)
+    bare = stack.heading is not None and (not is_heading(stack.heading) or _heads_years(stack.heading))
     return fewer and bare and _stand_over_numbers(names[1:], stack)
 
 
@@ -144,10 +151,13 @@ def _clipped(line: Line, stack: Stack) -> Line:
     return Line(line.index, line.number, line.top, line.bottom, phrases)
 
 
-def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int]) -> list[Phrase]:
-    """Return the headings over the stack, the names' own column included; nothing where there are none."""
+def _heading_names(stack: Stack, lines: Sequence[Line], used: set[int], below: int) -> list[Phrase]:
+    """Return the headings over the stack, the names' own column included; nothing where there are none.
+
+    ``below`` is the first line that cannot hold them.
+    """
     looked = 0
-    for position in range(stack.results[0].line.index - 1, -1, -1):
+    for position in range(below - 1, -1, -1):
         line = lines[position]
         parts = _parts_over(line, stack)
         heading = is_heading(line)
@@ -225,6 +235,8 @@ def is_heading(line: Line) -> bool:
         roles += ["unit" for part in parts if match_unit_cell(part.text)]
     if any(part.text.rstrip().endswith(":") for part in parts):
         return False
+    if _heads_years(line):
+        return True
     if any(is_number(part.text) for part in parts) and not _numbers_samples(parts):
         return False
     if len(line.phrases) < 2 and len(parts) < 3:
@@ -233,6 +245,12 @@ def is_heading(line: Line) -> bool:
         return True
     marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
     return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _heads_years(line: Line) -> bool:
+    """Whether years or dates stand over the columns of a history: 'This plot  2013  2017  2021'."""
+    days = [bool(_YEAR.fullmatch(phrase.text)) or is_date(phrase.text) for phrase in line.phrases]
+    return sum(days) >= LEAST_YEARS and all(days[1:])
 
 
 def _leads_samples(parts: Sequence[Phrase]) -> bool:

@@ -83,7 +83,7 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
             explained = _explained_by(block, lines, first, row, page)
             drawn = kind is _from_cells
             strange = sum(map(_is_strange, block[-1].phrases)) if explained else 0
-            explained = explained or _more_columns(block[-1], lines[start:row], drawn=drawn)
+            explained = explained or _more_columns(block[-1], lines[start:row], page, drawn=drawn)
             if explained > most or (explained == most and strange <= fewest):
                 most, fewest, best = explained, strange, block
         if best is not None:
@@ -142,12 +142,20 @@ def _worth(column: Heading) -> float:
     return UNSURE if column.label.analyte and column.label.analyte.weak else 1.0
 
 
-def _more_columns(base: Line, block: Sequence[Line], *, drawn: bool) -> int:
+def _more_columns(base: Line, block: Sequence[Line], page: Page, *, drawn: bool) -> int:
     """Count the headings of a table with names down where its lines overlap, so that none of them has all."""
     apart = any(lower.top >= upper.bottom for upper, lower in pairwise(block))
-    if (apart and not drawn) or not is_heading(base):
+    if not is_heading(base):
         return 0
+    if apart and not drawn:
+        more = page.medium != "grid" and _roles(base) > max(map(_roles, block))
+        return len(base.phrases) if more else 0
     return len(base.phrases) if all(len(line.phrases) < len(base.phrases) for line in block) else 0
+
+
+def _roles(line: Line) -> int:
+    """Count the headings of a line that say what their columns hold."""
+    return sum(bool(role_of(phrase.text)) for phrase in line.phrases)
 
 
 def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:

@@ -73,6 +73,13 @@ def _unit_after_name(entry: Entry) -> str:
     return first if match_unit_cell(first) and is_result(entry.items[1].text) else ""
 
 
+def _unit_behind_result(entry: Entry) -> str:
+    """Return a unit that stands right behind the only result of a row."""
+    results = [item for item in entry.items if is_result(item.text)]
+    second = entry.items[1].text if len(entry.items) > 1 else ""
+    return second if len(results) == 1 and results[0] is entry.items[0] and match_unit_cell(second) else ""
+
+
 def _is_strange_unit(unit: str, assay: Assay) -> bool:
     """Whether a unit is printed that the program does not know; a dash or 'pH units' is none."""
     if not unit or match_unit_cell(unit) or assay.unit or assay.analyte in ("ph", "buffer_ph"):
@@ -256,7 +263,7 @@ class StackReader:
 
     def _assay(self, entry: Entry) -> Assay:
         section = self._section(entry)
-        unit = self._beside(entry, "unit") or _unit_after_name(entry)
+        unit = self._beside(entry, "unit") or _unit_after_name(entry) or _unit_behind_result(entry)
         method = self._beside(entry, "method")
         label = _of_lead(entry, section.text, method)
         assay = assay_of(label, unit=unit if match_unit_cell(unit) else "", method=method)

@@ -9,6 +9,7 @@ from soiltrend.data import load_toml
 from soiltrend.layout.composed import composed_field
 
 LONGEST_PAIR = 30
+SHORTEST_TOGETHER = 8  # letters of a name that is known without its blanks
 _INITIALS = re.compile(r"\b(?:[A-Za-z]\.){2,}(?!\w)")  # I.D., N.O.
 # SampledDate, sampleID: headings of data exports
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
@@ -65,6 +66,7 @@ def field_of(text: str) -> str:
         _without_tail(bare, spellings)
         or _without_tail(_in_full(text), spellings)
         or _first_of(text)
+        or _run_together(bare)
         or composed_field(bare)
         or composed_field(_in_full(text))
     )
@@ -74,6 +76,11 @@ def _in_full(text: str) -> str:
     """Write out the short forms of data exports: SAMP_DT is 'sample date'."""
     short = load_toml("report_words")["short"]["words"]
     return " ".join(short.get(word, word) for word in normal(_CAMEL.sub(" ", text)).split())
+
+
+def _run_together(bare: str) -> str:
+    """Return the field of a name without its blanks, as scans have them: 'datesampled'."""
+    return _together().get(bare, "") if len(bare) >= SHORTEST_TOGETHER else ""
 
 
 def _first_of(text: str) -> str:
@@ -145,6 +152,11 @@ def declare(fields: Mapping[str, str], ignored: Iterable[str]) -> None:
 def _fields() -> dict[str, str]:
     table = load_toml("report_words")["fields"]
     return {normal(spelling): name for name, entry in table.items() for spelling in entry["whole"]}
+
+
+@cache
+def _together() -> dict[str, str]:
+    return {name.replace(" ", ""): field for name, field in _fields().items() if " " in name}
 
 
 @cache

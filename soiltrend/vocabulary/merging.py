@@ -27,6 +27,8 @@ def merge_methods(names: Iterable[str]) -> str:
 
 def _more_exact(names: Sequence[str]) -> str:
     """Return the name that holds all others as a part of it (``hot_cacl2`` over ``cacl2``)."""
+    if set(names) == {"effective", "summation"}:
+        return "summation"  # an effective CEC is worked out so: 'ECEC (sum of cations)'
     whole = [n for n in names if all(other in n or other == n for other in names)]
     return whole[0] if whole else ""
 

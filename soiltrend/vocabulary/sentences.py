@@ -58,13 +58,17 @@ def find_methods(sentence: str) -> tuple[Given, ...]:
     for a method with no analyte beside it, such as ``Extractant: Mehlich-3``.
     """
     found: list[Given] = []
+    grouped: list[Given] = []
     for clause in (
         part for whole in _CLAUSE.split(_RATIO.sub(" ", sentence)) for part in _parted_at_groups(whole)
     ):
         phrase = read_phrase(clause)
         given = list(_of_clause(phrase, choose(cut(phrase.words), "")))
-        found.extend(_with_groups(clause, given))
-    return tuple(dict.fromkeys(found))
+        members = list(_with_groups(clause, given))
+        found += [one for one in members if one in given]
+        grouped += [one for one in members if one not in given]
+    named = {analyte for analyte, _, _ in found}  # 'trace elements by DTPA; boron by hot water'
+    return tuple(dict.fromkeys([*found, *(one for one in grouped if one[0] not in named)]))
 
 
 def _parted_at_groups(clause: str) -> list[str]:

@@ -4,8 +4,8 @@ import pytest
 
 from soiltrend.layout.footnotes import footnotes_of, mark_of
 from soiltrend.layout.kinds import looks_like
+from soiltrend.layout.naming import name_in_heading
 from soiltrend.layout.reading import ReportReading
-from soiltrend.layout.resolve import name_in_heading
 from tests.layout.bytes_of import read_bytes
 
 

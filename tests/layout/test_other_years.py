@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
+from soiltrend.layout.naming import name_in_heading
 from soiltrend.layout.reading import ReportReading
-from soiltrend.layout.resolve import name_in_heading
 from tests.layout.bytes_of import read_bytes
 
 TABLE = """
