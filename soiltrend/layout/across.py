@@ -39,6 +39,7 @@ NAMING = {"bed", "sample", "field"}
 ROWS_LOOKED = 30  # rows in which a column of names is looked for
 _WORD = re.compile(r"[^\W\d_]{3}")
 _TELLS = re.compile(r":\s*\S")  # 'Suggested application: N 95' tells something and heads nothing
+_BRACKETED = re.compile(r"\([^()]*[^\W\d_]{2}[^()]*\)")
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
 
@@ -61,6 +62,12 @@ class Table:
         for column in self.columns:
             text = _whole_name(line, column) if column.label.field in NAMING else cell(line, column.zone)
             if column.label.field and text:
+                if (
+                    column.label.field == "sample"
+                    and found.get("sample", "").isdigit()
+                    and _WORD.search(text)
+                ):
+                    found["lab_number"] = found.pop("sample")  # 'Probe-Nr. 1, Bezeichnung Hofacker'
                 found.setdefault(column.label.field, text)
                 if column.depth_unit:
                     found.setdefault("depth_unit", column.depth_unit)
@@ -103,7 +110,7 @@ def read_tables(
         if found is None:
             position += 1
             continue
-        table = Table(page, index, several, found.columns, role=_role_above(lines, position))
+        table = Table(page, index, several, found.columns, role=_role_above(lines, position, page))
         _let_words_name(table, lines[found.body : found.body + ROWS_LOOKED])
         give_unit(table.results, unit_of_title(_title(lines, position)))
         before_rows = len(harvest.finds)
@@ -184,8 +191,10 @@ def _title(lines: Sequence[Line], position: int) -> str:
     return ""
 
 
-def _role_above(lines: Sequence[Line], position: int) -> str:
+def _role_above(lines: Sequence[Line], position: int, page: Page) -> str:
     """Return what the whole table holds by the title over it or before its names: rates, earlier results."""
+    if role_of(page.name) in TITLE_ROLES:
+        return role_of(page.name)  # a sheet called 'Lime & fertilizer'
     first = lines[position].phrases[0].text
     if not field_of(first) and role_of(first) in TITLE_ROLES and not label_of(first).analyte:
         return role_of(first)  # 'Suggested treatment (lbs/A)   N   P2O5   K2O'
@@ -208,7 +217,7 @@ def _read_rows(table: Table, lines: Sequence[Line], found: headings.Found, harve
             end = position + 1
         elif headings.starts_here(lines, position) or (end > found.body and _begins_another(line)):
             break
-        elif _read_row(table, line, harvest):
+        elif _read_row(table, line, harvest, _rest_of_name(table, lines, position)):
             idle, end = 0, position + 1
         else:
             idle += 1
@@ -229,7 +238,16 @@ def _group(line: Line) -> str:
     return line.text.rstrip(":")
 
 
-def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
+def _rest_of_name(table: Table, lines: Sequence[Line], position: int) -> str:
+    """Return what stands alone in brackets below a sample's name on the next line of a text: '(new beds)'."""
+    if table.page.medium != "text" or position + 1 >= len(lines):
+        return ""
+    below = lines[position + 1]
+    named = any(c.label.field in NAMING and c.zone.holds(below.phrases[0].middle) for c in table.columns)
+    return below.text if named and len(below.phrases) == 1 and _BRACKETED.fullmatch(below.text) else ""
+
+
+def _read_row(table: Table, line: Line, harvest: Harvest, rest_of_name: str = "") -> bool:
     """Take the results of one row. Returns whether it was a row of this table."""
     if table.page.medium != "grid" and headings.is_prose(line):
         return False
@@ -251,6 +269,8 @@ def _read_row(table: Table, line: Line, harvest: Harvest) -> bool:
         _leave_row(table, line, "other", harvest)
         return True
     own = {} if measure else _own(table, line)
+    if rest_of_name:
+        own = {key: f"{text} {rest_of_name}" if key in NAMING else text for key, text in own.items()}
     _leave_unknown(table, line, harvest)
     for column in table.results:
         text = cells[id(column)]

@@ -63,7 +63,8 @@ def heading_of(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> 
     groups = [one.text for one in over if not same_name(one.text, label.text)]
     heading.groups = tuple(groups)
     if label.analyte:
-        heading.assay = replace(_assay(label, units, methods, groups), marks=marks_of(name, *under))
+        alone = [one.text for one in over if not one.spans]
+        heading.assay = replace(_assay(label, units, methods, groups), marks=marks_of(name, *under, *alone))
         heading.role = heading.role or _group_role(groups)
     if label.field.startswith("depth"):
         heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))

@@ -1,13 +1,18 @@
 """What stands in the columns beside a stack of names, told from the cells and not from a heading."""
 
+import re
+
 from soiltrend.layout.context import date_field_of
 from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import is_layer
 from soiltrend.layout.entries import is_result
 from soiltrend.layout.ranges import is_range
 from soiltrend.layout.stack import Column, Stack, texts_in
+from soiltrend.layout.words import field_of
 from soiltrend.layout.zones import Zone
 from soiltrend.vocabulary import match_method, match_unit_cell
+
+_BRACKETED = re.compile(r"\(\s*\d{3,}(?:[-/]\w+)?\s*\)")
 
 
 def own_of(text: str) -> dict[str, str]:
@@ -18,7 +23,20 @@ def own_of(text: str) -> dict[str, str]:
         return {"date_sampled": text}
     if is_date(text) or (find_date(text) and len(text) <= 20):
         return {"column_date": text}
-    return {"column_name": text} if text else {}
+    name, number = _without_number(text)
+    own = {"column_name": name, "lab_number": number}
+    return {field: said for field, said in own.items() if said}
+
+
+def _without_number(text: str) -> tuple[str, str]:
+    """Part a sample's name from the laboratory's number behind it: 'Block A - peppers Lab # 130471'."""
+    words = text.split()
+    if _BRACKETED.fullmatch(text):
+        return "", text.strip("( )")  # '(3391)' below the name
+    for start in range(len(words) - 1):
+        if field_of(" ".join(words[start:-1])) == "lab_number" and any(c.isdigit() for c in words[-1]):
+            return " ".join(words[:start]), words[-1]
+    return text, ""
 
 
 def item_zones(stack: Stack) -> list[Zone]:

@@ -9,10 +9,10 @@ from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
+from soiltrend.layout.spoken import DATE_FIELDS, DEPTH_WORDS, date_in, spoken
 from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
-DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
 LEAST_LABEL = 4  # letters of a label that is alone on its line
 RUN_ON = 0.95  # of the height of a line, how far two words of one text may stand apart
 EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
@@ -20,11 +20,6 @@ SAMPLE_FIELDS = ("bed", "sample", "field")
 _REMARK = re.compile(r"(?P<name>\S.*?)\s*\((?P<remark>[^()]+)\)")
 _QUOTATION = re.compile(r"[\"“„«]\s?([^\"“”„«»]{2,40}?)\s?[\"”“»]")
 _COLON = re.compile(r"\s*[:=]\s*")
-_DEPTH_WORDS = re.compile(
-    r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled (?:to|from|\d)"
-    r"|cores to|plough",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +91,14 @@ def listen(lines: Sequence[Line], page: int, used: set[int]) -> list[Told]:
         boxed = _boxed(line, following, boxes) if following else []
         boxes = boxes or bool(boxed)
         below = lone_pair(lines, position)
-        if following is not None:
-            found += [
-                Told(name, text, page, line.index, x0) for name, text, x0 in _broken_date(line, following)
-            ]
         found += [Told(name, text, page, line.index, x0) for name, text, x0 in _quoted(line)]
         said = boxed or ([(*below, line.phrases[0].x0)] if below else fields_on(line))
         told = ((_sure_of_number(name, text), text, x0) for name, text, x0 in said)
         found += [Told(name, text, page, line.index, x0) for name, text, x0 in told]
+    by_line = {(told.name, told.line) for told in found}
+    for name, text, paragraph in spoken(lines, used):
+        if not any((name, line.index) in by_line for line in paragraph):
+            found.append(Told(name, text, page, paragraph[0].index, paragraph[0].phrases[0].x0))
     return found
 
 
@@ -112,15 +107,6 @@ def _quoted(line: Line) -> list[tuple[str, str, float]]:
     found = _QUOTATION.search(line.text)
     name = _name_before(line.text[: found.start()].rstrip())[1] if found else ""
     return [(name, found[1], line.phrases[0].x0)] if found and name in SAMPLE_FIELDS else []
-
-
-def _broken_date(line: Line, following: Line) -> list[tuple[str, str, float]]:
-    """Return a date told at the end of one line of running text and the beginning of the next."""
-    if len(line.phrases) > 1 or len(following.phrases) > 1 or find_date(line.text):
-        return []
-    text = f"{line.text} {following.text}"
-    name = date_field_of(text)
-    return [(name, text, line.phrases[0].x0)] if name and not date_field_of(following.text) else []
 
 
 def lone_pair(lines: Sequence[Line], position: int) -> tuple[str, str] | None:
@@ -169,7 +155,7 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
 
 def _tells_layer(text: str) -> bool:
     """Whether a text that tells a date tells the layer too: '30. April 2021, Entnahmetiefe 0-20 cm'."""
-    return bool(_DEPTH_WORDS.search(text) and find_layer(text))
+    return bool(DEPTH_WORDS.search(text) and find_layer(text))
 
 
 def _labels_whole(phrases: Sequence[Phrase]) -> list[Phrase]:
@@ -328,7 +314,7 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
         bracketed = date_field == "date_sampled" and re.search(r"\(([^()]*)\)", phrase.text)
         if bracketed and is_layer(bracketed[1]):
             found.append(("depth", bracketed[1], phrase.x0))
-        elif _DEPTH_WORDS.search(phrase.text) and find_layer(phrase.text):
+        elif DEPTH_WORDS.search(phrase.text) and find_layer(phrase.text):
             found.append(("depth", phrase.text, phrase.x0))
     return found
 
@@ -337,14 +323,4 @@ def date_field_of(text: str) -> str:
     """Return the field of a date told with its name: 'Probenahme 14.03.2022', ``""`` where there is none."""
     if is_date(text):
         return "date"
-    date = find_date(text)
-    if date is None or not (date.day or date.first) or is_number(text):
-        return ""
-    lead = text.casefold().split(date.text.split()[0])[0]
-    words = lead.split()
-    for length in range(min(4, len(words)), 0, -1):
-        for start in range(len(words) - length + 1):
-            name = field_of(" ".join(words[start : start + length]))
-            if name in DATE_FIELDS and name != "date":
-                return name
-    return ""
+    return "" if is_number(text) else date_in(text)

@@ -17,6 +17,7 @@ _END = re.compile(r"[.;](?:\s|$)|(?<![\w/])\d")
 _SIGN = r"\(\s?[1-9a-h]\s?\)|\[[1-9a-h]\]|[1-9a-h]\)|[¹²³⁴-⁹]|[*†‡#§]{1,3}"
 _MARK = re.compile(rf"(?:^|(?<=\s)|(?<=[.;,]))({_SIGN})[:.=]?\s*=?\s*(?=\w)")
 _RAISED = re.compile(r"(?:^|(?<=\s\s))([1-9a-h])\s+(?=[^\W\d]{2})")  # a raised mark that begins a line
+_INSIDE = re.compile(r"(?<=[\w.)])\s([¹²³⁴-⁹]|[*†‡]{1,3})(?=\s)")
 _MARKED = re.compile(rf"(?<=[\w)%.])\s*({_SIGN})\s*$")
 
 
@@ -52,8 +53,8 @@ def _methods_in(note: str, analyte: str) -> set[str]:
 
 @lru_cache(maxsize=5000)
 def mark_of(text: str) -> str:
-    """Return the footnote's mark at the end of a heading, without brackets: ``P (2)``, ``Corg ³``."""
-    found = _MARKED.search(text)
+    """Return the footnote's mark of a heading, without brackets: ``P (2)``, ``CEC ³ meq/100g``."""
+    found = _MARKED.search(text) or _INSIDE.search(text)
     opened = found is not None and text[: found.start(1)].count("(") > text[: found.start(1)].count(")")
     return _plain(found[1]) if found and not opened else ""
 
@@ -72,7 +73,7 @@ def marks_of(name: Phrase, *notes: str) -> tuple[str, ...]:
 
 def without_mark(text: str) -> str:
     """Return a heading without the footnote's mark at its end."""
-    return _MARKED.sub("", text) if mark_of(text) else text
+    return _INSIDE.sub("", _MARKED.sub("", text)) if mark_of(text) else text
 
 
 def _plain(mark: str) -> str:

@@ -18,6 +18,10 @@ from soiltrend.readers.document import Page
 from soiltrend.values import is_rating
 from soiltrend.vocabulary import match_method, match_unit
 
+# Bodies that number their standards, before a number: a norm is no result (general usage).
+_STANDARD = re.compile(
+    r"\b(?:ISO|NF|DIN|EN|ASTM|EPA|AOAC|UNE|NOM|VDLUFA|NEN|BS|AS|ÖNORM)\b[ -]?(?:\w+[ -]){0,2}\d"
+)
 STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
 LONGEST_SHORT = 5  # letters of a word cut short, its full stop included: 'acid sat.'
@@ -68,7 +72,7 @@ def _tells(phrase: Phrase, following: Phrase, line: Line) -> bool:
     if _names(line) >= 2 and not any(phrase.text.rstrip().endswith(":") for phrase in line.phrases):
         return False  # 'Lab no', 'Ground', 'pH', 'Zn': the headings of a table
     if len(line.phrases) >= 5 and (
-        not any(c.isdigit() for c in line.text) or _names(line) >= 3 or _has_fields_alone(line)
+        not any(c.isdecimal() for c in line.text) or _names(line) >= 3 or _has_fields_alone(line)
     ):
         return False  # one line of stacked headings
     if sum(bool(match_unit(one.text) or match_method(one.text)) for one in line.phrases) >= NOTES:
@@ -175,7 +179,7 @@ def _names_stand_below(columns: Sequence[Heading], rows: Sequence[Line]) -> bool
 
 def _is_filled(text: str) -> bool:
     """Whether a word or cell holds a result, with or without its unit: ``6.5``, ``45 ppm``, ``<5 mg/kg``."""
-    return is_number(text) or (any(c.isdigit() for c in text) and not is_date(text) and is_result(text))
+    return is_number(text) or (any(c.isdecimal() for c in text) and not is_date(text) and is_result(text))
 
 
 def _below(lines: Sequence[Line], position: int) -> list[Line]:
@@ -209,7 +213,7 @@ def _is_value(text: str) -> bool:
 
 def _is_note(text: str) -> bool:
     """Whether a cell under a name is a unit, a method or a role, whatever digits it holds."""
-    return bool(match_unit(text) or match_method(text) or role_of(text))
+    return bool(match_unit(text) or match_method(text) or role_of(text) or _STANDARD.search(text))
 
 
 def _above(lines: Sequence[Line], position: int, page: Page) -> list[Line]:
@@ -240,7 +244,7 @@ def _is_no_heading(text: str) -> bool:
 def _may_be_stacked(line: Line) -> bool:
     """Whether a field beside a word can be the halves of two headings: 'no.', 'identification'."""
     said = " ".join(phrase.text for phrase in line.phrases if not is_denominator(phrase.text))
-    return len(line.phrases) > 2 and not any(c.isdigit() or c == ":" for c in said)
+    return len(line.phrases) > 2 and not any(c.isdecimal() or c == ":" for c in said)
 
 
 def _tells_date(text: str) -> bool:

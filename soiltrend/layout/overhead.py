@@ -42,14 +42,19 @@ def fields_above(stack: Stack, lines: Sequence[Line], used: set[int]) -> tuple[l
 def name_by_line(stack: Stack, lines: Sequence[Line], top: int, used: set[int]) -> None:
     """Take a line without a label over the rows of fields for the samples' names, one over each column."""
     results = [column for column in stack.columns if role_by_content(column, stack) == "numbers"]
-    if not top or top - 1 in used or len(results) < 2 or any(column.own for column in results):
+    if (
+        not top
+        or top - 1 in used
+        or len(results) < 2
+        or any(column.own.keys() - {"lab_number"} for column in results)
+    ):
         return
     line = lines[top - 1]
     texts = [cell(line, column.zone) for column in results]
     plain = all(texts) and not any(label_of(text).known or ":" in text for text in texts)
     if plain and len(line.phrases) == len(results) and len(set(texts)) > 1:
         for column, text in zip(results, texts, strict=True):
-            column.own = own_of(text)
+            column.own = {**column.own, **own_of(text)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +72,7 @@ class NamesBlock:
 def names_block(stack: Stack, lines: Sequence[Line], used: set[int]) -> NamesBlock:
     """Return names that stand over the columns of numbers, set one in the middle beside the other.
 
-    Their lines are not in line with each other: 'North', 'East of' and 'bed' one below the other are the names
-    'North bed' and 'East of …'.
+    Each name runs over lines of its own, which are not in line with those of the name beside it.
     """
     first = next((i for i, line in enumerate(lines) if line.index == stack.results[0].line.index), 0)
     columns = [Column(zone, loose=True) for zone in item_zones(stack)]

@@ -28,8 +28,10 @@ BASES = {
     "date_received": "received",
     "date_reported": "reported",
 }
+_JOINS = re.compile(r"(?:,|\b(?:and|und|et|y|by|par|por|with|mit))$")  # "Fe, Cu, Zn y" goes on
 _FOR_ALL = re.compile(r"\b(all|nutrients?|elements?|extract\w*|Extrakt\w*|extrac\w*)\b", re.IGNORECASE)
 _AMERICAN = re.compile(r"\d\s?(?:in\b|inch|\")|\blbs?\s?/\s?a|\bacre", re.IGNORECASE)
+_ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 AMBIGUOUS, ASSUMED = "date-ambiguous", "date-assumed"
 
 
@@ -193,12 +195,20 @@ class Resolver:
     def _order(self, lines: Sequence[str]) -> tuple[Order, bool]:
         """Return the order of day and month, and whether the file itself shows it."""
         printed = [found for text in self._all_dates() if (found := find_date(text))]
-        order = printed_order(printed) or self._order_in_time()
+        order = printed_order(printed) or self._order_in_time() or self._order_of_file(printed)
         if order:
             return order, True
         # The only rule left: a report in inches or pounds per acre comes from where the month goes first.
         american = _AMERICAN.search(" ".join(lines))
         return ("month-first" if american else "day-first"), False
+
+    def _order_of_file(self, printed: Sequence[PrintedDate]) -> Order:
+        """Use that the file's name has one of the dates: '06/11/2014' in 'report_20140611'."""
+        named = self._file_date.on("day-first")[0] if self._file_date and not self._file_date.open else None
+        found: set[Order] = {
+            order for one in printed for order in _ORDERS if one.open and named and one.on(order)[0] == named
+        }
+        return found.pop() if len(found) == 1 else ""
 
     def _all_dates(self) -> list[str]:
         fields = ("date_sampled", "date_received", "date_reported", "date")
@@ -251,7 +261,8 @@ def _running_text(line: str) -> list[str]:
     """Return a line, or only its sentences where its many gaps show a table or a legend."""
     if line.count("  ") < TABLE_GAPS:
         return [line]
-    return [part for part in line.split("  ") if len(part.split()) >= SENTENCE_WORDS and "." in part]
+    parts = line.split("  ")
+    return [part for part in parts if (len(part.split()) >= SENTENCE_WORDS and "." in part) or ":" in part]
 
 
 def _only_date(lines: Sequence[str]) -> PrintedDate | None:
@@ -261,10 +272,11 @@ def _only_date(lines: Sequence[str]) -> PrintedDate | None:
 
 
 def _whole_sentences(lines: Sequence[str]) -> list[str]:
-    """Join a line that goes on with a small letter to the line before it."""
+    """Join a line that goes on with a small letter, or after a word that joins, to the line before it."""
     joined: list[str] = []
     for line in lines:
-        goes_on = line[:1].islower() and not match_unit(line)
+        small = line[:1].islower() and not match_unit(line)
+        goes_on = small or bool(joined and _JOINS.search(joined[-1]))
         if joined and goes_on and not joined[-1].endswith(".") and len(joined[-1].split()) >= SENTENCE_WORDS:
             joined[-1] = f"{joined[-1]} {line}"
         else:

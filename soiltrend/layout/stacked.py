@@ -150,7 +150,8 @@ def _more_columns(base: Line, block: Sequence[Line], page: Page, *, drawn: bool)
     if apart and not drawn:
         more = page.medium != "grid" and _roles(base) > max(map(_roles, block))
         return len(base.phrases) if more else 0
-    return len(base.phrases) if all(len(line.phrases) < len(base.phrases) for line in block) else 0
+    fewer = sum(len(line.phrases) <= len(base.phrases) - (not drawn) for line in block)
+    return len(base.phrases) if fewer == len(block) else 0
 
 
 def _roles(line: Line) -> int:

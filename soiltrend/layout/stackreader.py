@@ -64,7 +64,9 @@ def _of_lead(entry: Entry, section: str, method: str) -> Label:
         whole = label_of(f"{bare(lead)} {bare(entry.label.text)}").analyte
         if whole is not None and whole.kind == "saturation" and whole.is_result:
             return replace(entry.label, analyte=whole)
-    return entry.label
+    beside = label_of(f"{bare(entry.label.text)} {method}") if method else Label("")
+    shares = names_shares(bare(entry.label.text)) and beside.names_result
+    return beside if shares else entry.label  # 'Base saturation' in each row, 'K' and 'Ca' beside it
 
 
 def _unit_after_name(entry: Entry) -> str:
@@ -185,7 +187,7 @@ class StackReader:
     def _qualified(self, text: str, entry: Entry) -> str:
         """Return the cell with the qualifier of a column of its own: ``<`` before it, ``U`` behind it."""
         mark = self._beside(entry, "qualifier") or self._sign_beside(entry)
-        if not text or not mark:
+        if not text or not mark or parse(text, self.harvest.decimal).status == "not-detected":
             return text
         return f"{mark}{text}" if mark in "<>≤≥=" else f"{text} {mark}"
 
@@ -308,9 +310,15 @@ class StackReader:
         for column in self.stack.columns:
             if column.role == role:
                 text = cell_of(entry, column)
+                if not text and self.stack.heading and self._is_behind(entry, column):
+                    text = cell(entry.line, column.zone)  # behind another name: 'P  18  P2O5: 41  CAL'
                 if text:
                     return text
         return ""
+
+    def _is_behind(self, entry: Entry, column: Column) -> bool:
+        """Whether a column lies right of a row, inside its table."""
+        return entry.x1 <= column.zone.x0 < self.stack.right
 
     def _why_left(self, entry: Entry, assay: Assay) -> str:
         section = self._section(entry)

@@ -90,6 +90,11 @@ def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
         if position not in used and position + 1 not in used and _hangs_over(upper, lower):
             joined[position + 1] = dataclasses.replace(lower, phrases=(*upper.phrases, *lower.phrases))
             continue
+        if position not in used and position + 1 not in used and _goes_on_below(upper, lower):
+            first = upper.phrases[0]
+            whole = dataclasses.replace(first, text=f"{first.text} {lower.text}")
+            joined[position] = dataclasses.replace(upper, phrases=(whole, *upper.phrases[1:]))
+            continue
         if position in used or position + 1 in used or len(upper.phrases) != 1 or len(lower.phrases) < 2:
             continue
         name = f"{upper.text} {lower.phrases[0].text}"
@@ -99,6 +104,22 @@ def _unwrapped(lines: Sequence[Line], used: set[int]) -> list[Line]:
             whole = Phrase(first.words, name, upper.phrases[0].x0, first.x1)
             joined[position + 1] = dataclasses.replace(lower, phrases=(whole, *lower.phrases[1:]))
     return joined
+
+
+def _goes_on_below(upper: Line, lower: Line) -> bool:
+    """Whether the unit of a row's name stands on the line below: 'Sol. salts,  0.33' over 'mmhos/cm 1:2'."""
+    if len(lower.phrases) != 1 or len(upper.phrases) < 2 or is_result(lower.text):
+        return False
+    name, below = label_of(upper.phrases[0].text), label_of(f"{upper.phrases[0].text} {lower.text}")
+    if not (name.names_result and below.names_result and name.analyte and below.analyte):
+        return False
+    same = name.analyte.analyte == below.analyte.analyte and not label_of(lower.text).analyte
+    return (
+        same
+        and bool(below.analyte.unit)
+        and not name.analyte.unit
+        and lower.phrases[0].x0 < upper.phrases[1].x0
+    )
 
 
 def _hangs_over(upper: Line, lower: Line) -> bool:

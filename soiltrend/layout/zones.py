@@ -1,5 +1,6 @@
 """Which words stand under which heading: columns found from the headings and the words below them."""
 
+import re
 from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -18,9 +19,12 @@ __all__ = ["Stack", "Zone", "cell", "cell_words", "grid_zones", "is_number", "zo
 SECOND_NUMBERS = 40.0
 TEXT_BEFORE = 6.0  # the same for a column with words left of its numbers
 TEXT_BEHIND = 1.0  # the same for words right of numbers, which are likely ratings
+RANGE = 2.5  # blanks between a number and the dash of its range
 OVERLAP = 0.3  # of a blank, how far a long name may run into the next column
 DASHES_APART, DASHES_ABOVE = 3.0, 2.0  # blanks between runs of dashes; heights of a line over the rows
 DOUBLE = 3.0  # a double rule parts two columns as one does
+_THOUSANDS = re.compile(r"[<>]?\d{1,3}")
+_HUNDREDS = re.compile(r"\d{3}(?:[.,]\d+)?")
 _BETWEEN = frozenset({"-", "–", "—", "to", "bis", "à", "a", "..", "and"})
 
 
@@ -142,8 +146,9 @@ def _stacks(body: Sequence[Sequence[Word]], overlap: float) -> list[Stack]:
     return [_stack(group) for group in groups]
 
 
-def _whole_ranges(words: Sequence[Word]) -> list[Word]:
-    """Join '150', 'to' and '250' to one word: two numbers of one column."""
+def _whole_ranges(words: Sequence[Word], space: float) -> list[Word]:
+    """Join '150', 'to' and '250' to one word: two numbers of one column. A dash far from both is a cell."""
+    near = RANGE * space
     joined: list[Word] = []
     for word in words:
         if (
@@ -151,6 +156,7 @@ def _whole_ranges(words: Sequence[Word]) -> list[Word]:
             and is_number(word.text)
             and joined[-1].text.lower() in _BETWEEN
             and is_number(joined[-2].text)
+            and max(word.x0 - joined[-1].x1, joined[-1].x0 - joined[-2].x1) <= near
         ):
             joined[-2:] = [Word("… – …", joined[-2].x0, word.top, word.x1, word.bottom, word.line)]
         else:
@@ -162,21 +168,32 @@ def _whole_cells(line: Line, edges: Sequence[float], space: float) -> list[Word]
     """Join 'Terrace 1' where it is one phrase that begins under a heading's left edge; leave out units."""
     joined: list[Word] = []
     ends = {phrase.x1 for phrase in line.phrases}
-    for word in _whole_ranges(line.words):
+    for word in _whole_ranges(line.words, space):
         last = joined[-1] if joined else None
         if last is not None and last.x1 not in ends and is_number(last.text) and match_unit(word.text):
             continue  # a long unit may reach below the next heading
         if (
             last is not None
             and last.x1 not in ends
-            and not (last.text[-1:].isdigit() and is_number(word.text))
-            and OVERLAP * space <= word.x0 - last.x1 <= space
-            and any(abs(last.x0 - edge) <= 0.1 * space for edge in edges)
+            and word.x0 - last.x1 <= space
+            and (_is_rest_of_number(last.text, word.text) or _goes_on(last, word, edges, space))
         ):
             joined[-1] = Word(f"{last.text} {word.text}", last.x0, last.top, word.x1, last.bottom, last.line)
         else:
             joined.append(word)
     return joined
+
+
+def _is_rest_of_number(text: str, rest: str) -> bool:
+    """Whether two words are the thousands and the rest of one number: '7', '340'."""
+    return bool(_THOUSANDS.fullmatch(text) and _HUNDREDS.fullmatch(rest))
+
+
+def _goes_on(last: Word, word: Word, edges: Sequence[float], space: float) -> bool:
+    """Whether a word goes on with a name that begins under a heading, and begins under none itself."""
+    begins, other = (any(abs(one.x0 - edge) <= 0.1 * space for edge in edges) for one in (last, word))
+    numbers = last.text[-1:].isdigit() and is_number(word.text)
+    return begins and not other and not numbers and word.x0 - last.x1 >= OVERLAP * space
 
 
 def _stack(words: list[Word]) -> Stack:
