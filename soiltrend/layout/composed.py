@@ -14,6 +14,7 @@ _FIELDS: tuple[tuple[str, str, str], ...] = (
     ("date_reported", "report date", "reported"),
     ("date_sampled", "date sample|sampled", ""),
     ("date_sampled", "sample sampled", ""),
+    ("date_sampled", "sampled", ""),
     ("depth", "depth", "sample sampled soil"),
     ("lab_number", "laboratory number|reference", "sample"),
     ("lab_number", "laboratory sample", ""),

@@ -7,9 +7,10 @@ from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.zones import Zone
 from soiltrend.readers.document import Page
-from soiltrend.vocabulary import match_unit
+from soiltrend.vocabulary import match_method, match_unit
 
 NO_ROOM = 3.0  # blanks on both sides together that leave no room for a column
+LEAST_RUN = 3  # columns around a method that all can be made by it
 CENTRED = 0.3  # of the step between two names, how far a group may be off their middle
 LEFT_EDGE = 0.05  # of its width, how far a group set flush left may be off the name below
 
@@ -97,6 +98,32 @@ def _between_names(phrase: Phrase, names: Sequence[Phrase]) -> Zone | None:
     right = [name for name in names if name.x0 >= phrase.x1]
     if not left or not right:
         return None
+    whole = _run_of_method(phrase, names, len(left))
+    if whole:
+        return whole
     first, last = left[-1], right[0]
     middle, step = (first.middle + last.middle) / 2, last.middle - first.middle
     return Zone(first.x0, last.x1) if abs(middle - phrase.middle) <= CENTRED * step else None
+
+
+def _run_of_method(phrase: Phrase, names: Sequence[Phrase], behind: int) -> Zone | None:
+    """Return the columns around a method of which all can be made by it, where it is set over their middle.
+
+    ``behind`` is the first name right of it.
+    """
+    fits = [_is_made_by(phrase.text, name) for name in names]
+    start, end = behind, behind
+    while start and fits[start - 1]:
+        start -= 1
+    while end < len(names) and fits[end]:
+        end += 1
+    if end - start < LEAST_RUN or not start < behind < end:
+        return None
+    run = names[start:end]
+    middle, step = (run[0].x0 + run[-1].x1) / 2, (run[-1].middle - run[0].middle) / (len(run) - 1)
+    return Zone(run[0].x0, run[-1].x1) if abs(middle - phrase.middle) <= CENTRED * step else None
+
+
+def _is_made_by(method: str, name: Phrase) -> bool:
+    analyte = label_of(name.text).analyte
+    return analyte is not None and bool(match_method(method, analyte.analyte))

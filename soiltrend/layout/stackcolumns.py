@@ -250,7 +250,8 @@ def is_heading(line: Line) -> bool:
 def _heads_years(line: Line) -> bool:
     """Whether years or dates stand over the columns of a history: 'This plot  2013  2017  2021'."""
     days = [bool(_YEAR.fullmatch(phrase.text)) or is_date(phrase.text) for phrase in line.phrases]
-    return sum(days) >= LEAST_YEARS and all(days[1:])
+    dated = field_of(line.phrases[0].text).startswith("date")  # a row of days, one for each sample
+    return sum(days) >= LEAST_YEARS and all(days[1:]) and not dated
 
 
 def _leads_samples(parts: Sequence[Phrase]) -> bool:

@@ -81,7 +81,7 @@ def _best(lines: Sequence[Line], first: int, row: int, page: Page) -> list[Line]
         most, fewest = plain + STEP, sys.maxsize
         for block, start in kind(lines, first, row, page):
             explained = _explained_by(block, lines, first, row, page)
-            drawn = kind is _from_cells
+            drawn = kind is _from_cells and len(block) < row - first
             strange = sum(map(_is_strange, block[-1].phrases)) if explained else 0
             explained = explained or _more_columns(block[-1], lines[start:row], page, drawn=drawn)
             if explained > most or (explained == most and strange <= fewest):
@@ -155,8 +155,8 @@ def _more_columns(base: Line, block: Sequence[Line], page: Page, *, drawn: bool)
 
 
 def _roles(line: Line) -> int:
-    """Count the headings of a line that say what their columns hold."""
-    return sum(bool(role_of(phrase.text)) for phrase in line.phrases)
+    """Count what the headings of a line say that their columns hold, each once."""
+    return len({role_of(phrase.text) for phrase in line.phrases} - {""})
 
 
 def _is_filled(zone: Zone, rows: Sequence[Line]) -> bool:

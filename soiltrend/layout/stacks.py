@@ -114,6 +114,7 @@ def _goes_on_below(upper: Line, lower: Line) -> bool:
     if not (name.names_result and below.names_result and name.analyte and below.analyte):
         return False
     same = name.analyte.analyte == below.analyte.analyte and not label_of(lower.text).analyte
+    same = same and below.analyte.is_result and below.analyte.exact
     return (
         same
         and bool(below.analyte.unit)

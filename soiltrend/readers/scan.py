@@ -47,7 +47,7 @@ BLANKS = 1.4  # blanks: more than one and less than two
 # Words of at least four letters are read with less than this sureness on pages that stand on their head.
 UPSIDE_DOWN = 0.93
 SMALLEST_SKEW, STILL_SKEWED = 0.1, 1.5  # degrees
-_CAPITAL_I = re.compile(r"^I(bs?/)")  # a small L of 'lb/acre' that was read as a capital i
+_CAPITAL_I = re.compile(r"^[I1](bs?/)")  # a small L of "lb/acre" that was read as a capital i or a one
 _GLUED = re.compile(r"([A-Z][a-z]?)((?:ppm|mg/kg|lbs?/A|meq)\S*)")
 
 
