@@ -128,16 +128,27 @@ def _let_words_name(table: Table, rows: Sequence[Line]) -> None:
     """Where no column is called a sample's, let the first column of differing words name the rows."""
     if any(column.label.field in NAMING for column in table.columns):
         return
+    filled = [line for line in rows if _has_numbers(table, line)]
     for column in table.columns:
         known = column.label.analyte or column.label.field or column.label.role or column.depth_unit
-        if known or not column.text:
+        if known or (not column.text and column is not table.columns[0]):
             continue
-        texts = [text for line in rows if (text := cell(line, column.zone))]
-        worded = [text for text in texts if _WORD.search(text) and not is_rating(text) and not is_date(text)]
+        texts = [text for line in filled if (text := cell(line, column.zone))]
+        worded = [text for text in texts if _WORD.search(text) and not _says_else(text)]
         differ = len(set(worded)) * 2 >= len(worded) > 1 and len(set(worded)) > 1
         if differ and len(worded) == len(texts):
             column.label = replace(column.label, field="field")
             return
+
+
+def _has_numbers(table: Table, line: Line) -> bool:
+    cells = (cell_words(line, column.zone) for column in table.results)
+    return any(is_number(word.text) for words in cells for word in words)
+
+
+def _says_else(text: str) -> bool:
+    """Whether a text is a rating, a date or a unit and names nothing."""
+    return is_rating(text) or is_date(text) or is_measure(text)
 
 
 def _is_sentence(line: Line) -> bool:
@@ -187,7 +198,7 @@ def _title(lines: Sequence[Line], position: int) -> str:
     """Return the nearest line above the headings that is one phrase and tells nothing of a sample."""
     for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
         if len(line.phrases) == 1 and not headings.is_pair_line(line):
-            return line.text
+            return "" if headings.is_prose(line) else line.text
     return ""
 
 

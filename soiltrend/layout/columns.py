@@ -113,7 +113,8 @@ def _label(name: str, over: list[Over], rest: list[str]) -> Label:
         whole = label_of(" ".join(text.split()))
         if whole.analyte and whole.analyte.exact and whole.text != name:
             return whole
-        if not (plain.analyte or plain.field or plain.role) and (whole.analyte or whole.field):
+        vague = plain.field == "other" and whole.field not in ("", "other")  # 'Number' below 'Sample'
+        if vague or (not (plain.analyte or plain.field or plain.role) and (whole.analyte or whole.field)):
             return whole
     if not (plain.analyte or plain.field or plain.role) and over:
         groups = " ".join(one.text for one in over)

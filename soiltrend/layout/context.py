@@ -9,7 +9,7 @@ from soiltrend.layout.dates import find_date, is_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line, Phrase
-from soiltrend.layout.spoken import DATE_FIELDS, DEPTH_WORDS, date_in, spoken
+from soiltrend.layout.spoken import DATE_FIELDS, DEPTH_WORDS, clauses, date_in, spoken
 from soiltrend.layout.words import field_of, normal
 from soiltrend.layout.zones import is_number
 
@@ -45,11 +45,16 @@ class Context:
 
     def nearest(self, name: str, page: int, line: int, x0: float) -> str:
         """Return the field as told for a place: nearest above in its half of the page, else the only one."""
-        above = [t for t in self.told if t.name == name and (t.page, t.line) <= (page, line)]
+        above = self.above(name, page, line, x0)
         if above:
-            return self._in_band(above, page, x0).text
+            return above.text
         texts = {t.text for t in self.told if t.name == name}
         return texts.pop() if len(texts) == 1 else ""
+
+    def above(self, name: str, page: int, line: int, x0: float) -> Told | None:
+        """Return what is told for a field nearest above a place."""
+        found = [t for t in self.told if t.name == name and (t.page, t.line) <= (page, line)]
+        return self._in_band(found, page, x0) if found else None
 
     def _in_band(self, above: Sequence[Told], page: int, x0: float) -> Told:
         """Where several stand beside each other on a line, the one that begins left of the place counts."""
@@ -150,6 +155,9 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
             other += [phrase] if phrase is not taken else []
     loose = [told for told in _loose(other) if told[0] != "date"] if found else _loose(phrases)
     layers = [("depth", text, x0) for name, text, x0 in found if name in DATE_FIELDS and _tells_layer(text)]
+    if any(name in SAMPLE_FIELDS for name, *_ in found):  # 'Sample 1: North bed   (0-25 cm)'
+        bare = [(phrase.text.strip(" ()[]"), phrase.x0) for phrase in phrases]
+        layers += [("depth", text, x0) for text, x0 in bare if is_layer(text)]
     return [*found, *loose, *numbered, *layers]
 
 
@@ -308,6 +316,10 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
     """Return what phrases tell without a name and colon: a lone date, 'sampled 5 May 2021', 'top 15 cm'."""
     found: list[tuple[str, str, float]] = []
     for phrase in phrases:
+        dated = [clause for clause in clauses(phrase.text) if date_field_of(clause)]
+        if len(dated) > 1:  # 'Taken 16 March 2021 - received 19/03/2021'
+            found += [(date_field_of(clause), clause, phrase.x0) for clause in dated]
+            continue
         date_field = date_field_of(phrase.text)
         if date_field:
             found.append((date_field, phrase.text, phrase.x0))

@@ -72,7 +72,8 @@ class PrintedDate:
 def find_date(text: str) -> PrintedDate | None:
     """Return the first date in ``text``, or None. A lone number is no date unless it is a year."""
     plain = _plain(text)
-    return _numeric_date(plain) or _named_date(plain) or _part_of_date(plain)
+    full = [found for found in (_numeric_date(plain), _named_date(plain)) if found]
+    return min(full, key=lambda found: plain.index(found.text), default=None) or _part_of_date(plain)
 
 
 @lru_cache(maxsize=20000)

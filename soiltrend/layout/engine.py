@@ -18,6 +18,7 @@ from soiltrend.layout.lines import Line, lines_of
 from soiltrend.layout.prose import read_prose
 from soiltrend.layout.reading import LeftAlone, Reading, ReportReading
 from soiltrend.layout.resolve import Resolver
+from soiltrend.layout.rowkinds import named_rows
 from soiltrend.layout.ruled import whole_cells
 from soiltrend.layout.scanned import mark_scanned, unlike_a_report
 from soiltrend.layout.stacked import whole_headings
@@ -45,7 +46,7 @@ def read_document(document: Document, layouts: Sequence[DeclaredLayout] = ()) ->
     layout = choose(layouts, " ".join(line.text for lines in pages for line in lines))
     with in_force(layout, legend_of(pages)):
         whole = [
-            parted_rows(whole_headings(whole_rows(whole_cells(lines, page), page), page))
+            named_rows(parted_rows(whole_headings(whole_rows(whole_cells(lines, page), page), page)), page)
             for lines, page in zip(pages, document.pages, strict=True)
         ]
         return _read(document, whole, layout)

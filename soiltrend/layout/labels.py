@@ -58,6 +58,8 @@ def label_of(text: str) -> Label:
     if field:
         return Label(text, field=field)
     role = role_of(" ".join(match.leftover)) if match else ""
+    if match and match.analyte and role == "rating" and match.unit:
+        return Label(text, analyte=replace(match, exact=True))  # 'Bray P1 lb/A RT': '58H' is both
     if match and match.analyte and role:
         return Label(text, analyte=match, role=role)
     role = role_of(text)

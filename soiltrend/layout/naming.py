@@ -42,11 +42,19 @@ class Names:
                 return place  # 'Proben-Nr. 20771, Schlag Hofwiese': the number is the laboratory's own
         for name in ("bed", "sample", "field", "column_name"):
             if find.own.get(name) and not _MEASURED.fullmatch(find.own[name]):
-                return find.own[name]
+                return self._without_number(find.own[name])
         return self._numbered.get(find.own.get("lab_number", ""), "")
 
+    def _without_number(self, text: str) -> str:
+        """Leave out the laboratory's number behind a name, where another table has them in two columns."""
+        name, _, number = text.rpartition(" ")
+        return name if name and self._numbered.get(number) == name else text
+
     def _told_name(self, find: Find) -> str:
-        told = next((text for name in ("bed", "sample", "field") if (text := self._told(find, name))), "")
+        names = [(name, self.context.above(name, *_place(find))) for name in ("bed", "sample", "field")]
+        last = max((told.page for _, told in names if told), default=-1)
+        names.sort(key=lambda one: one[1] is None or one[1].page < last)  # what this page tells goes before
+        told = next((text for name, _ in names if (text := self._told(find, name))), "")
         if not is_number_of_lab(told):
             return told
         beside = self.context.beside(told, SAMPLE_FIELDS, find.spot.page, find.spot.line, BESIDE)
@@ -60,7 +68,11 @@ class Names:
         return self._told(find, "lab_number") or self._told(find, "titled")
 
     def _told(self, find: Find, name: str) -> str:
-        return self.context.nearest(name, find.spot.page, find.spot.line, find.spot.x0)
+        return self.context.nearest(name, *_place(find))
+
+
+def _place(find: Find) -> tuple[int, int, float]:
+    return find.spot.page, find.spot.line, find.spot.x0
 
 
 def is_number_of_lab(sample: str) -> bool:

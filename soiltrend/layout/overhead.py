@@ -32,7 +32,9 @@ def fields_above(stack: Stack, lines: Sequence[Line], used: set[int]) -> tuple[l
         if position in used or not (rows or hanging is None):
             break
         if rows:
-            found += [_with_hanging(entry, hanging) for entry in rows]
+            over = lines[position - 1] if position and hanging else None
+            over = over if over and over.bottom > lines[position].top else None
+            found += [_with_hanging(entry, hanging, over) for entry in rows]
             hanging, at = None, position
         else:
             hanging = lines[position]
@@ -110,12 +112,26 @@ def _middle(zone: Zone) -> float:
     return (zone.x0 + zone.x1) / 2
 
 
-def _with_hanging(entry: Entry, hanging: Line | None) -> Entry:
-    """Put words of the line below behind the texts that they stand under."""
+def _with_hanging(entry: Entry, hanging: Line | None, over: Line | None) -> Entry:
+    """Put words of the line below behind the texts that they stand under.
+
+    What stands both ``over`` and below the row, and beside its texts, is a text of its own: 'Hill below' over
+    'spring house'.
+    """
     if hanging is None:
         return entry
     items = []
     for item in entry.items:
-        under = [p for p in hanging.phrases if min(p.x1, item.x1) > max(p.x0, item.x0)]
+        under = [p for p in hanging.phrases if _overlap(p, item)]
         items.append(dataclasses.replace(item, text=joined(item.text, under[0].text)) if under else item)
-    return dataclasses.replace(entry, items=tuple(items))
+    for upper in over.phrases if over else ():
+        under = [p for p in hanging.phrases if _overlap(p, upper)]
+        if under and not any(_overlap(upper, item) for item in entry.items):
+            words = (*upper.words, *under[0].words)
+            x0, x1 = min(upper.x0, under[0].x0), max(upper.x1, under[0].x1)
+            items.append(Phrase(words, joined(upper.text, under[0].text), x0, x1))
+    return dataclasses.replace(entry, items=tuple(sorted(items, key=lambda item: item.x0)))
+
+
+def _overlap(one: Phrase, other: Phrase) -> bool:
+    return min(one.x1, other.x1) > max(one.x0, other.x0)

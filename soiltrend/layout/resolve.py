@@ -20,6 +20,7 @@ from soiltrend.vocabulary.sentences import is_everyday
 
 TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
 HEADING_WORDS = 7  # words of a line that heads rows
+FULL_LINE = 8  # words of a line of running text that goes on below
 SENTENCE_WORDS = 5  # words of a line that may go on in the next
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
 BASES = {
@@ -272,16 +273,22 @@ def _only_date(lines: Sequence[str]) -> PrintedDate | None:
 
 
 def _whole_sentences(lines: Sequence[str]) -> list[str]:
-    """Join a line that goes on with a small letter, or after a word that joins, to the line before it."""
+    """Join a line that goes on with a small letter, after a word that joins or after a full line of text."""
     joined: list[str] = []
     for line in lines:
+        last = joined[-1] if joined else ""
+        ends = last.endswith((".", ":", "!", "?", ";")) or len(last.split()) < SENTENCE_WORDS
         small = line[:1].islower() and not match_unit(line)
-        goes_on = small or bool(joined and _JOINS.search(joined[-1]))
-        if joined and goes_on and not joined[-1].endswith(".") and len(joined[-1].split()) >= SENTENCE_WORDS:
-            joined[-1] = f"{joined[-1]} {line}"
+        if not ends and (small or _JOINS.search(last) or _is_full(last)):
+            joined[-1] = f"{last} {line}"
         else:
             joined.append(line)
     return joined
+
+
+def _is_full(line: str) -> bool:
+    """Whether a line is running text that fills its line."""
+    return len(line.split()) >= FULL_LINE and "  " not in line
 
 
 def _names_sample(line: str) -> bool:

@@ -12,11 +12,13 @@ DATE_FIELDS = ("date_sampled", "date_received", "date_reported", "date")
 LONGEST_LEAD = 4  # words that name a date
 DEPTH_WORDS = re.compile(
     r"depth|deep|topsoil|samples\b|tiefe|profond|profund|layer|schicht|couche|horizon|sampled (?:to|from|\d)"
-    r"|cores to|plough",
+    r"|\bcores?\b|plough|\btief\b|entnommen",
     re.IGNORECASE,
 )
 # Where one clause ends: but a comma in 'March 24, 2021' ends none.
-_CLAUSE = re.compile(r"[;()]|(?<=\d),(?!\s*(?:19|20)\d\d)|,(?=\s*[^\W\dA-Z_])|(?<=\w)\.\s+(?=[^\W\da-z_])")
+_CLAUSE = re.compile(
+    r"[;()|·]|\s[-–—]\s|(?<=\d),(?!\s*(?:19|20)\d\d)|,(?=\s*[^\W\dA-Z_])|(?<=[^\W\d])\.\s+(?=[^\W\da-z_])"
+)
 
 
 def spoken(lines: Sequence[Line], used: set[int]) -> Iterator[tuple[str, str, list[Line]]]:
@@ -40,9 +42,14 @@ def _paragraphs(lines: Sequence[Line], used: set[int]) -> Iterator[list[Line]]:
     yield paragraph
 
 
+def clauses(text: str) -> list[str]:
+    """Return the clauses of a sentence, none of which parts a date."""
+    return [part.strip() for part in _CLAUSE.split(text) if part and part.strip()]
+
+
 def _told(text: str) -> Iterator[tuple[str, str]]:
     sampled = False
-    for clause in (part.strip() for part in _CLAUSE.split(text) if part and part.strip()):
+    for clause in clauses(text):
         name = date_in(clause)
         if name:
             yield name, clause

@@ -269,6 +269,8 @@ class StackReader:
         method = self._beside(entry, "method")
         label = _of_lead(entry, section.text, method)
         assay = assay_of(label, unit=unit if match_unit_cell(unit) else "", method=method)
+        if not assay.method and method_in(unit, assay.analyte):  # '1:1 water' in the column of units
+            assay = replace(assay, method=method_in(unit, assay.analyte), method_printed=unit)
         stated = method_in(method, assay.analyte)
         if stated and assay.method and is_everyday(assay.method):  # 'Effective CEC', by 'Sum of cations'
             assay = replace(assay, method=stated, method_printed=method)

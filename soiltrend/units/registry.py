@@ -67,12 +67,16 @@ def match_unit(text: str) -> str:
 
     An element inside the unit is allowed (``mg P2O5/100 g``); its form is for the vocabulary to read.
     """
-    for extra in ("", " Boden", " soil", " dry soil", " TS", " TM", " DM", " sol", " suelo"):
-        if extra == "" or text.lower().rstrip(")] ").endswith(extra.lower()):
-            core = text if not extra else text.rstrip(")] ")[: -len(extra)]
-            if code := whole_unit(core):
-                return code
-    return ""
+    if code := whole_unit(text):
+        return code
+    bare = text.rstrip(")] ")
+    cores = (bare[: -len(basis) - 1] for basis in _bases() if bare.lower().endswith(f" {basis}"))
+    return next((code for core in cores if (code := whole_unit(core))), "")
+
+
+@cache
+def _bases() -> tuple[str, ...]:
+    return tuple(basis.lower() for basis in load_toml("units")["basis"])
 
 
 @cache

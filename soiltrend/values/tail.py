@@ -85,8 +85,16 @@ def _unit(rest: str) -> tuple[Around, int] | None:
     if found is None or found[0] in ("index", "[pH]"):
         return None
     end = offset + found[2]
+    if basis := _basis_pattern().match(rest[end:]):
+        end += basis.end()  # 'mg/100 g Boden'
     closing = len(rest[end:]) - len(rest[end:].lstrip(")] "))
     return Around(unit=rest[offset:end]), end + (closing if offset else 0)
+
+
+@cache
+def _basis_pattern() -> re.Pattern[str]:
+    words = sorted(load_toml("units")["basis"], key=len, reverse=True)
+    return re.compile(rf"\s+(?:{'|'.join(map(re.escape, words))})(?!\w)", re.IGNORECASE)
 
 
 def _rating(rest: str) -> tuple[Around, int] | None:

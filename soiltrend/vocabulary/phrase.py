@@ -17,6 +17,9 @@ _GRAIN = re.compile(r"\s*\([^()]*\d\s*(?:[µμu]m|mm)\s*\)")  # 'Silt (2 - 50 µ
 _AT_DEGREES = re.compile(
     r"\s*[(,]?\s*(?:@|at|a|à|bei)\s*2[05]\s*°\s*C\)?", re.IGNORECASE
 )  # of a conductivity
+_WANTED = re.compile(
+    r"\s*\(\s*[.,]?\d[\d.,]*\s*%?\s*(?:to|-|–|bis|à|a)\s*[.,]?\d[\d.,]*\s*%\s*\)"
+)  # 'Ca (60-70 %)'
 _JOINED_PH = re.compile(r"(?<=[a-z])(?=pH(?![a-z]))")  # SoilpH
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
@@ -69,15 +72,10 @@ def read_phrase(printed: str) -> Phrase:
 
 
 def _without_asides(printed: str) -> str:
-    """Leave out what a heading adds that changes nothing: marks, grain sizes, factors, temperatures."""
-    for aside, instead in (
-        (_FOOTNOTE, ""),
-        (_GRAIN, ""),
-        (_FACTOR, " "),
-        (_AT_DEGREES, ""),
-        (_JOINED_PH, " "),
-    ):
-        printed = aside.sub(instead, printed)
+    """Leave out what a heading adds that changes nothing: marks, grain sizes, factors, temperatures, aims."""
+    for aside in (_FOOTNOTE, _GRAIN, _AT_DEGREES, _WANTED):
+        printed = aside.sub("", printed)
+    printed = _JOINED_PH.sub(" ", _FACTOR.sub(" ", printed))
     return printed
 
 
