@@ -198,7 +198,7 @@ def _title(lines: Sequence[Line], position: int) -> str:
     """Return the nearest line above the headings that is one phrase and tells nothing of a sample."""
     for line in reversed(lines[max(0, position - TITLE_LINES) : position]):
         if len(line.phrases) == 1 and not headings.is_pair_line(line):
-            return "" if headings.is_prose(line) else line.text
+            return "" if headings.is_prose(line) and line.text.endswith(".") else line.text
     return ""
 
 

@@ -319,9 +319,8 @@ def _loose(phrases: Sequence[Phrase]) -> list[tuple[str, str, float]]:
         dated = [clause for clause in clauses(phrase.text) if date_field_of(clause)]
         if len(dated) > 1:  # 'Taken 16 March 2021 - received 19/03/2021'
             found += [(date_field_of(clause), clause, phrase.x0) for clause in dated]
-            continue
         date_field = date_field_of(phrase.text)
-        if date_field:
+        if date_field and len(dated) < 2:
             found.append((date_field, phrase.text, phrase.x0))
         bracketed = date_field == "date_sampled" and re.search(r"\(([^()]*)\)", phrase.text)
         if bracketed and is_layer(bracketed[1]):

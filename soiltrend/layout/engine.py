@@ -11,6 +11,7 @@ from soiltrend.layout.context import Context, listen
 from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
+from soiltrend.layout.headings import is_prose
 from soiltrend.layout.joint import parted_rows
 from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.legend import legend_of
@@ -160,7 +161,9 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
         context.columns[index], going_down = down.edges, down.going_on
         used |= _positions(lines, down.lines)
         context.told += listen(lines, index, used)
-        context.lines += [line.text for position, line in enumerate(lines) if position not in used]
+        context.lines += [
+            line.text for position, line in enumerate(lines) if position not in used or is_prose(line)
+        ]
     if not harvest.finds:
         for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
             read_prose(lines, page, index, harvest, several=several)

@@ -74,7 +74,12 @@ def _waits(parts: Sequence[Phrase], index: int, names: Sequence[int]) -> bool:
 def _is_method(text: str) -> bool:
     """Whether a name is that of a method ('Olsen'), which stands beside its result's name."""
     match = label_of(bare(text)).analyte
-    return bool(match and match.method and match_method(bare(text)))
+    if match is None or not match.method or not match_method(bare(text)):
+        return False
+    rest = (
+        bare(text).replace(match.method_printed, "").strip(" ,/()-")
+    )  # 'Phosphorus, Olsen' names its result
+    return label_of(rest).analyte is None
 
 
 def bare(text: str) -> str:

@@ -138,7 +138,16 @@ def _with_low_cells(names: Sequence[Phrase], below: Sequence[Line]) -> list[Phra
         over = [name for name in found if name.x0 < phrase.x1 and phrase.x0 < name.x1]
         if label_of(phrase.text).field and all(role_of(name.text) in NAMES_ROWS for name in over):
             found = [*(name for name in found if name not in over), phrase]
+        elif not over and (name := _merged_over(names, phrase)):
+            found.append(Phrase(phrase.words, f"{name.text} {phrase.text}", phrase.x0, phrase.x1))
     return sorted(found, key=lambda name: name.x0)
+
+
+def _merged_over(names: Sequence[Phrase], phrase: Phrase) -> Phrase | None:
+    """Return the name whose merged cell reaches over a method: 'pH' over 'water' and 'KCl'."""
+    left = max((name for name in names if name.x1 <= phrase.x0), key=lambda name: name.x0, default=None)
+    analyte = label_of(left.text).analyte if left else None
+    return left if analyte is not None and match_method(phrase.text, analyte.analyte) else None
 
 
 def _names(line: Line) -> int:

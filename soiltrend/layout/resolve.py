@@ -20,7 +20,7 @@ from soiltrend.vocabulary.sentences import is_everyday
 
 TABLE_GAPS = 5  # gaps of a line that heads or fills a table and tells nothing in words
 HEADING_WORDS = 7  # words of a line that heads rows
-FULL_LINE = 8  # words of a line of running text that goes on below
+FULL_LINE, FULL_LETTERS = 8, 60  # words and letters of a line of running text that goes on below
 SENTENCE_WORDS = 5  # words of a line that may go on in the next
 # A date of this field is of this basis. A bare 'date' beside a sample is its sampling date.
 BASES = {
@@ -29,7 +29,8 @@ BASES = {
     "date_received": "received",
     "date_reported": "reported",
 }
-_JOINS = re.compile(r"(?:,|\b(?:and|und|et|y|by|par|por|with|mit))$")  # "Fe, Cu, Zn y" goes on
+# 'Fe, Cu, Zn y' goes on, '6 in' does not.
+_JOINS = re.compile(r"(?:,|(?<!\d )\b(?:and|und|et|y|by|par|por|with|mit|in|im|aus|en|con|of|de|au))$")
 _FOR_ALL = re.compile(r"\b(all|nutrients?|elements?|extract\w*|Extrakt\w*|extrac\w*)\b", re.IGNORECASE)
 _AMERICAN = re.compile(r"\d\s?(?:in\b|inch|\")|\blbs?\s?/\s?a|\bacre", re.IGNORECASE)
 _ORDERS: tuple[Order, ...] = ("day-first", "month-first")
@@ -288,7 +289,7 @@ def _whole_sentences(lines: Sequence[str]) -> list[str]:
 
 def _is_full(line: str) -> bool:
     """Whether a line is running text that fills its line."""
-    return len(line.split()) >= FULL_LINE and "  " not in line
+    return len(line.split()) >= FULL_LINE and len(line) >= FULL_LETTERS and "  " not in line
 
 
 def _names_sample(line: str) -> bool:

@@ -1,4 +1,4 @@
-"""Rows below one name that say what each holds: 'Calcium  Desired  2359' over 'Found  2150' and 'Deficit  -209'."""
+"""Rows below one name that say what each holds: 'Calcium  Desired  2359' over 'Found  2150'."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -293,6 +293,13 @@ class StackReader:
         name = Phrase(tuple(own), bare(entry.label.text), entry.x0, entry.x1)
         return marks_of(name, unit, method)
 
+    def _unit_behind(self, entry: Entry, column: Column) -> str:
+        """Return the unit right behind a column's cell where no column of units is for all, else ``""``."""
+        if self.stack.heading and sum(column.role == "unit" for column in self.stack.columns) < 2:
+            return ""
+        later = [item for item in entry.items if item.x0 >= column.zone.x1]
+        return later[0].text if later and match_unit(later[0].text) else ""
+
     def _section(self, entry: Entry) -> Section:
         """Return what stands over the stack alone, else the heading of the rows."""
         return self.beside if self.beside.text else self.sections.get(entry.line.index, Section())
@@ -314,6 +321,9 @@ class StackReader:
                 text = cell_of(entry, column)
                 if not text and self.stack.heading and self._is_behind(entry, column):
                     text = cell(entry.line, column.zone)  # behind another name: 'P  18  P2O5: 41  CAL'
+                if role == "unit" and not match_unit_cell(text):  # a rating ran into the column: 'lb/A  H'
+                    inside = [item.text for item in entry.items if column.zone.holds(item.middle)]
+                    text = next(filter(match_unit_cell, inside), text)
                 if text:
                     return text
         return ""
@@ -326,7 +336,7 @@ class StackReader:
         section = self._section(entry)
         role = entry.label.role or section.role or (assay.kind if assay.kind in LEFT_KINDS else "")
         role = role or _lead_role(entry)
-        if not role and any(is_statistic(phrase.text) for phrase in entry.left):
+        if not role and any(is_statistic(p.text) for p in entry.line.phrases if p.x0 < entry.x0):
             role = "statistic"
         role = role or ("" if assay.analyte else "other")
         unit = self._beside(entry, "unit")
@@ -356,6 +366,9 @@ class StackReader:
         if column.unit and not named and accepts(assay.analyte, column.unit):
             assay = replace(assay, unit=column.unit, unit_printed=unit_in(column.text) or column.text)
         beside = match_unit(result.unit)
+        behind = "" if beside else self._unit_behind(entry, column)
+        if behind and accepts(assay.analyte, match_unit(behind)):  # '12  ppm  24  lb/acre'
+            assay = replace(assay, unit=match_unit(behind), unit_printed=behind)
         if beside and accepts(assay.analyte, beside):  # the unit of the cell itself goes before all others
             assay = replace(assay, unit=beside, unit_printed=result.unit)
         numbers = sum(is_result(item.text) for item in entry.items)

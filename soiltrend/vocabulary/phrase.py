@@ -17,9 +17,8 @@ _GRAIN = re.compile(r"\s*\([^()]*\d\s*(?:[µμu]m|mm)\s*\)")  # 'Silt (2 - 50 µ
 _AT_DEGREES = re.compile(
     r"\s*[(,]?\s*(?:@|at|a|à|bei)\s*2[05]\s*°\s*C\)?", re.IGNORECASE
 )  # of a conductivity
-_WANTED = re.compile(
-    r"\s*\(\s*[.,]?\d[\d.,]*\s*%?\s*(?:to|-|–|bis|à|a)\s*[.,]?\d[\d.,]*\s*%\s*\)"
-)  # 'Ca (60-70 %)'
+_AMOUNT = r"[.,]?\d[\d.,]*\s*%?\s*"
+_WANTED = re.compile(rf"\s*\(\s*{_AMOUNT}(?:to|-|–|bis|à|a)\s*{_AMOUNT}(?<=%)\s*\)")  # 'Ca (60-70 %)'
 _JOINED_PH = re.compile(r"(?<=[a-z])(?=pH(?![a-z]))")  # SoilpH
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
@@ -75,8 +74,7 @@ def _without_asides(printed: str) -> str:
     """Leave out what a heading adds that changes nothing: marks, grain sizes, factors, temperatures, aims."""
     for aside in (_FOOTNOTE, _GRAIN, _AT_DEGREES, _WANTED):
         printed = aside.sub("", printed)
-    printed = _JOINED_PH.sub(" ", _FACTOR.sub(" ", printed))
-    return printed
+    return _JOINED_PH.sub(" ", _FACTOR.sub(" ", printed))
 
 
 def _fold(printed: str) -> tuple[str, list[int]]:

@@ -18,7 +18,7 @@ Given = tuple[str | None, str, str]
 
 # A full stop ends a clause only after a whole word: 'sat. paste', 'No. 3' and '0.5 M' go on.
 _CLAUSE = re.compile(
-    r"[;|\n]|,\s+(?=\w+(?:\s\w+)?\s(?:is|are|was|were|ist|sind|est|sont)\s)|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)|(?<=[\d)])\.\s+(?=[^\W\d_]{2})|(?<=\bppm)\.\s|(?<=[A-Z]{3})\.\s|(?<=\w)\.\s{2,}(?=\S)"
+    r"[;|\n]|(?<=\b[PKSN])\.\s+(?=[A-Z][a-z]?,)|,\s+(?=\w+(?:\s\w+)?\s(?:is|are|was|were|ist|sind|est|sont)\s)|(?<=[A-Za-z0-9)]{5})\.(?:\s|$)|(?<=[\d)])\.\s+(?=[^\W\d_]{2})|(?<=\bppm)\.\s|(?<=[A-Z]{3})\.\s|(?<=\w)\.\s{2,}(?=\S)"
 )
 
 
