@@ -11,6 +11,7 @@ from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, parse, place_o
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line
 from soiltrend.layout.measures import first_cell, is_measure, measured
+from soiltrend.layout.naming import is_number_of_lab
 from soiltrend.layout.stackcolumns import is_heading
 from soiltrend.layout.words import field_of, is_statistic, is_total, role_of
 from soiltrend.layout.zones import cell, cell_words, is_number
@@ -64,7 +65,7 @@ class Table:
             if column.label.field and text:
                 if (
                     column.label.field == "sample"
-                    and found.get("sample", "").isdigit()
+                    and _is_number(found.get("sample", ""))
                     and _WORD.search(text)
                 ):
                     found["lab_number"] = found.pop("sample")  # 'Probe-Nr. 1, Bezeichnung Hofacker'
@@ -77,6 +78,10 @@ class Table:
     def results(self) -> list[Heading]:
         """The columns whose heading names an analyte."""
         return [column for column in self.columns if column.label.analyte]
+
+
+def _is_number(sample: str) -> bool:
+    return sample.isdigit() or is_number_of_lab(sample)
 
 
 def _whole_name(line: Line, column: Heading) -> str:

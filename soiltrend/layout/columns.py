@@ -65,7 +65,8 @@ def heading_of(name: Phrase, zone: Zone, over: list[Over], under: list[str]) -> 
     if label.analyte:
         alone = [one.text for one in over if not one.spans]
         heading.assay = replace(_assay(label, units, methods, groups), marks=marks_of(name, *under, *alone))
-        heading.role = heading.role or _group_role(groups)
+        apart = [one.text for one in over if one.spans or one.text not in label.text]
+        heading.role = heading.role or _group_role(apart)
     if label.field.startswith("depth"):
         heading.depth_unit = depth_unit(" ".join([name.text, *under, *groups]))
     heading.own = _group_fields(groups)

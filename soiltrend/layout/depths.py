@@ -19,6 +19,7 @@ _RANGE = re.compile(
 )
 _SINGLE = re.compile(rf"(?<![\w.,/-])({_NUMBER})\s*-?\s*({_UNIT})(?![\w/])", re.IGNORECASE)
 _UNIT_ALONE = re.compile(rf"(?<![\w])({_UNIT})(?![\w])", re.IGNORECASE)
+_BARE = re.compile(rf"{_NUMBER}\s*(?:-|–|—|to|bis|à|a)\s*{_NUMBER}")
 _SIGNS = {"½": 1 / 2, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 1 / 4, "¾": 3 / 4}
 _FRACTION = re.compile(
     r"(?<![\d.,/])(?P<whole>\d+)(?:\s*(?P<sign>[½⅓⅔¼¾])|\s+(?P<top>[1-7])/(?P<bottom>[2-8])(?!\d))"
@@ -75,6 +76,11 @@ def is_layer(text: str) -> bool:
     if found is None or find_layer(text) is None:
         return False
     return len(found[0]) >= len(text.strip()) - 8
+
+
+def is_bare_layer(text: str) -> bool:
+    """Whether ``text`` is a layer from the surface or below without a unit: ``0-6``, no single number."""
+    return bool(_BARE.fullmatch(text.strip()))
 
 
 def to_cm(number: float, unit: str) -> float | None:

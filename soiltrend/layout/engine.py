@@ -152,11 +152,14 @@ def _with_sample(readings: Sequence[Reading]) -> tuple[list[Reading], list[LeftA
 def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harvest) -> Context:
     context = Context()
     several = document.several_pages
+    told = 0
     going_on: Table | None = None
     going_down: StackReader | None = None
     for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
         used, going_on = read_tables(lines, page, index, harvest, several=several, before=going_on)
+        before = len(harvest.finds)
         used |= read_told(lines, page, index, harvest, used, several=several)
+        told += len(harvest.finds) - before
         down = read_stacks(lines, page, index, harvest, used, several=several, before=going_down)
         context.columns[index], going_down = down.edges, down.going_on
         used |= _positions(lines, down.lines)
@@ -164,9 +167,11 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
         context.lines += [
             line.text for position, line in enumerate(lines) if position not in used or is_prose(line)
         ]
-    if not harvest.finds:
+    if len(harvest.finds) <= told:  # lists in running text, or nothing at all: perhaps a letter
+        listed, harvest.finds = harvest.finds, []
         for index, (page, lines) in enumerate(zip(document.pages, pages, strict=True)):
             read_prose(lines, page, index, harvest, several=several)
+        harvest.finds = harvest.finds if len(harvest.finds) > len(listed) else listed
     return context
 
 

@@ -41,6 +41,7 @@ class Entry:
 def entries_of(line: Line) -> list[Entry]:
     """Return the line's names of results and fields, each with the phrases that follow it."""
     parts = [part for phrase in line.phrases for part in _parted(phrase) if part.text not in _SEPARATORS]
+    parts = _whole_names(parts)
     starts = _starts(parts)
     entries = []
     for start, end in pairwise([*starts, len(parts)]):
@@ -49,6 +50,17 @@ def entries_of(line: Line) -> list[Entry]:
         label = label_of(bare(name.text))
         entries.append(Entry(line, label, name.x0, name.x1, tuple(parts[start + 1 : end]), left))
     return entries
+
+
+def _whole_names(parts: Sequence[Phrase]) -> list[Phrase]:
+    """Put the first two words of a line together that name a result only so: 'Organic', 'matter'."""
+    alone = not any(label_of(bare(part.text)).known for part in parts[:2])
+    if len(parts) < 3 or not is_result(parts[2].text) or not alone:
+        return list(parts)
+    first, second = parts[:2]
+    text = f"{first.text} {second.text}"
+    whole = Phrase((*first.words, *second.words), text, first.x0, second.x1)
+    return [whole, *parts[2:]] if label_of(bare(text)).names_result else list(parts)
 
 
 def _starts(parts: Sequence[Phrase]) -> list[int]:

@@ -22,7 +22,7 @@ from soiltrend.vocabulary import match_method, match_unit
 _STANDARD = re.compile(
     r"\b(?:ISO|NF|DIN|EN|ASTM|EPA|AOAC|UNE|NOM|VDLUFA|NEN|BS|AS|ÖNORM)\b[ -]?(?:\w+[ -]){0,2}\d"
 )
-STACKED = 3  # lines of headings above, and of units and methods below, the line with the names
+STACKED = 5  # lines of headings above, and of units and methods below, the line with the names
 PROSE_WORDS = 7  # words of one phrase that make it a sentence
 LONGEST_SHORT = 5  # letters of a word cut short, its full stop included: 'acid sat.'
 NOTES = 3  # units and methods on one line that are no texts of fields
@@ -252,7 +252,8 @@ def _is_no_heading(text: str) -> bool:
 
 def _may_be_stacked(line: Line) -> bool:
     """Whether a field beside a word can be the halves of two headings: 'no.', 'identification'."""
-    said = " ".join(phrase.text for phrase in line.phrases if not is_denominator(phrase.text))
+    own = [p.text for p in line.phrases if not (is_denominator(p.text) or match_method(p.text))]
+    said = " ".join(own)
     return len(line.phrases) > 2 and not any(c.isdecimal() or c == ":" for c in said)
 
 

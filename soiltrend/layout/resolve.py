@@ -8,7 +8,7 @@ from itertools import combinations
 
 from soiltrend.layout.context import SAMPLE_FIELDS, Context
 from soiltrend.layout.dates import Order, PrintedDate, date_in_name, find_date, order_in_time, printed_order
-from soiltrend.layout.depths import Layer, depth_unit, find_layer
+from soiltrend.layout.depths import Layer, depth_unit, find_layer, is_bare_layer
 from soiltrend.layout.finds import Assay, Find, unit_in, with_unit_of_cell
 from soiltrend.layout.footnotes import footnotes_of
 from soiltrend.layout.labnames import laboratory
@@ -35,6 +35,7 @@ _FOR_ALL = re.compile(r"\b(all|nutrients?|elements?|extract\w*|Extrakt\w*|extrac
 _AMERICAN = re.compile(r"\d\s?(?:in\b|inch|\")|\blbs?\s?/\s?a|\bacre", re.IGNORECASE)
 _ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 AMBIGUOUS, ASSUMED = "date-ambiguous", "date-assumed"
+LAYER_ASSUMED = "layer-assumed"
 
 
 class Resolver:
@@ -187,12 +188,17 @@ class Resolver:
         own = find.own
         told_unit = own.get("depth_unit", "")
         unit = depth_unit(f"({told_unit})") or told_unit
-        if own.get("depth"):
-            return find_layer(own["depth"], unit), ()
-        if own.get("depth_from") and own.get("depth_to"):
-            return find_layer(f"{own['depth_from']}-{own['depth_to']}", unit), ()
-        told = self._told(find, "depth")
-        return (find_layer(told, unit), ()) if told else (None, ())
+        text = own.get("depth") or "-".join(filter(None, (own.get("depth_from"), own.get("depth_to"))))
+        text = text or self._told(find, "depth")
+        layer = find_layer(text, unit) if text else None
+        if layer or not text:
+            return layer, ()
+        guessed = find_layer(text, self._length()) if is_bare_layer(text) else None
+        return guessed, (LAYER_ASSUMED,) if guessed else ()
+
+    def _length(self) -> str:
+        """Return the length that layers without a unit are in: inches where the month goes before the day."""
+        return {"month-first": "in", "day-first": "cm"}.get(self.order if self.open_order else "", "")
 
     def _order(self, lines: Sequence[str]) -> tuple[Order, bool]:
         """Return the order of day and month, and whether the file itself shows it."""

@@ -15,6 +15,7 @@ DEPTH_WORDS = re.compile(
     r"|\bcores?\b|plough|\btief\b|entnommen",
     re.IGNORECASE,
 )
+_LABELLED = re.compile(r"[\w .-]{1,25}:\s+\S")  # 'Subject: Re: your samples' is no running text
 # Where one clause ends: but a comma in 'March 24, 2021' ends none.
 _CLAUSE = re.compile(
     r"[;()|·]|\s[-–—]\s|(?<=\d),(?!\s*(?:19|20)\d\d)|,(?=\s*[^\W\dA-Z_])|(?<=[^\W\d])\.\s+(?=[^\W\da-z_])"
@@ -34,10 +35,11 @@ def _paragraphs(lines: Sequence[Line], used: set[int]) -> Iterator[list[Line]]:
     paragraph: list[Line] = []
     for position, line in enumerate(lines):
         close = not paragraph or line.top - paragraph[-1].bottom < line.bottom - line.top
-        if position in used or len(line.phrases) > 1 or not close:
+        apart = position in used or len(line.phrases) > 1 or bool(_LABELLED.match(line.text))
+        if apart or not close:
             yield paragraph
             paragraph = []
-        if position not in used and len(line.phrases) == 1:
+        if not apart:
             paragraph.append(line)
     yield paragraph
 
@@ -64,9 +66,9 @@ def date_in(text: str) -> str:
     if date is None or not (date.day or date.first):
         return ""
     words = text.casefold().split(date.text.split()[0])[0].split()
-    for length in range(min(LONGEST_LEAD, len(words)), 0, -1):
-        for start in range(len(words) - length + 1):
-            name = field_of(" ".join(words[start : start + length]))
+    for end in range(len(words), 0, -1):  # the name nearest to the date
+        for start in range(max(0, end - LONGEST_LEAD), end):
+            name = field_of(" ".join(words[start:end]))
             if name in DATE_FIELDS and name != "date":
                 return name
     return ""

@@ -33,6 +33,7 @@ from soiltrend.vocabulary import match_unit, match_unit_cell
 from soiltrend.vocabulary.choice import accepts
 from soiltrend.vocabulary.sentences import is_everyday
 
+_PIECE = re.compile(r"[.:;]\s")  # 'Crop: beans. Recommended (kg/ha): N 60'
 _SIGNS = frozenset({"<", ">", "≤", "≥"})
 IDENTITY = ("bed", "sample", "field", "lab_number")
 
@@ -43,8 +44,9 @@ def _of_year(entry: Entry) -> dict[str, str]:
 
 def _lead_role(entry: Entry) -> str:
     """Return what a whole line holds by its first words: 'Fertilizer to apply:  N 8  P2O5 0'."""
-    role = role_of(entry.line.phrases[0].text.rstrip(" :"))
-    return role if role in ROLES else ""
+    said = [p.text for p in entry.line.phrases if p.x0 <= entry.x0]
+    pieces = [said[0].rstrip(" :"), *(piece for text in said for piece in _PIECE.split(text)[:-1])]
+    return next((role for piece in pieces if (role := role_of(piece)) in ROLES), "")
 
 
 def _of_lead(entry: Entry, section: str, method: str) -> Label:
@@ -312,7 +314,8 @@ class StackReader:
     def _layer_over(self, entry: Entry) -> dict[str, str]:
         """Return the layer that the heading over the names tells of all: 'Micronutrient (0-6")'."""
         section = self._section(entry)
-        brackets = re.findall(r"\(([^()]*)\)", f"{self._over_names(entry)} {section.text}")
+        over = self._over_names(entry)
+        brackets = [over, *re.findall(r"\(([^()]*)\)", f"{over} {section.text}")]
         return next(({"depth": text} for text in brackets if is_layer(text)), {})
 
     def _beside(self, entry: Entry, role: str) -> str:

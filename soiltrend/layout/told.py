@@ -9,6 +9,8 @@ from soiltrend.layout.finds import WHY_LEFT, Find, Harvest, Spot, assay_of, pars
 from soiltrend.layout.labels import label_of
 from soiltrend.layout.lines import Line
 from soiltrend.readers.document import Page
+from soiltrend.vocabulary import match_method
+from soiltrend.vocabulary.sentences import names_group
 
 LEAST = 2  # results that make a line a list of results
 LONGEST_NAME = 40
@@ -28,6 +30,7 @@ def read_told(
             continue
         name, pieces = _pieces(line.text)
         title = title if pieces else _title(line)
+        name = "" if _says_method(name) else name
         if len(pieces) >= LEAST and not name[:1].islower():  # 'regia: lead 186 mg/kg' goes on from above
             found.add(position)
             own = {"sample": name} if name else {"section": title} if title else {}
@@ -35,6 +38,11 @@ def read_told(
                 place = place_of(page, line, "", several=several)
                 _take(piece.split(), cut, Spot(index, line.index, line.phrases[0].x0, place), own, harvest)
     return found
+
+
+def _says_method(name: str) -> bool:
+    """Whether what stands before a list is no sample but a method, a group or the end of a sentence."""
+    return bool(re.search(r"[.!?]\s", name) or match_method(name) or names_group(name))
 
 
 def _title(line: Line) -> str:

@@ -12,7 +12,8 @@ _DEPTH = re.compile(
     re.IGNORECASE,
 )
 _FOOTNOTE = re.compile(r"(?<!mehlich)(?<!bray)\s*[(\[]\s*\d{1,2}\s*[)\]][\s:*]*$", re.IGNORECASE)
-_FACTOR = re.compile(r"\(?\s*\bC\b\s*[x×*]\s*[12][.,]\d+\s*\)?")  # 'OM (C x 1.72)': how it was worked out
+# 'OM (C x 1.72)': how it was worked out
+_FACTOR = re.compile(r"\(?\s*\b(?:C|C ?org\.?|TOC|OC|SOC)\s*[x×*]\s*[12][.,]\d+\s*\)?")
 _GRAIN = re.compile(r"\s*\([^()]*\d\s*(?:[µμu]m|mm)\s*\)")  # 'Silt (2 - 50 µm)': the size of its grains
 _AT_DEGREES = re.compile(
     r"\s*[(,]?\s*(?:@|at|a|à|bei)\s*2[05]\s*°\s*C\)?", re.IGNORECASE

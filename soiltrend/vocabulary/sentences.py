@@ -22,6 +22,12 @@ _CLAUSE = re.compile(
 )
 
 
+# 'Nutrients and lead: modified Morgan' is said of all that is extracted.
+_ALL = re.compile(
+    r"\b(?:all (?:other )?nutrients|nutrients and|and (?:other )?nutrients|nährstoffe und|nutrientes y"
+    r"|éléments et)\b",
+    re.IGNORECASE,
+)
 # Of phosphorus to aluminium, no 'P-AL'; cubic metres, no Mehlich 3.
 _RATIO = re.compile(r"\bP\s*/\s*Al\b|(?<=\d)\s*m3\b")
 
@@ -65,6 +71,7 @@ def find_methods(sentence: str) -> tuple[Given, ...]:
         phrase = read_phrase(clause)
         given = list(_of_clause(phrase, choose(cut(phrase.words), "")))
         members = list(_with_groups(clause, given))
+        members += [(None, method, printed) for _, method, printed in given[:1] if _ALL.search(clause)]
         found += [one for one in members if one in given]
         grouped += [one for one in members if one not in given]
     named = {analyte for analyte, _, _ in found}  # 'trace elements by DTPA; boron by hot water'
