@@ -164,6 +164,9 @@ def _may_be_names(names: Sequence[Phrase], base: Line) -> bool:
         return False
     if any(_ends_sentence(phrase.text) for phrase in base.phrases) or all(is_rating(n.text) for n in names):
         return False
+    letters = [name for name in names[1:] if is_rating(name.text) or len(name.text) == 1]
+    if labels[0].rates and len(letters) == len(names) - 1:
+        return False  # 'P rating  L  H  H  VH'
     results = sum(label.analyte is not None for label in labels)
     return results >= 2 or (results == 1 and any(label.field for label in labels))
 

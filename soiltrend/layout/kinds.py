@@ -47,7 +47,8 @@ def _is_prose(line: str) -> bool:
     """Whether a line talks: what it mentions is not what the paper is."""
     words = line.split()
     numbers = sum(any(c.isdigit() for c in word) for word in words)
-    return len(words) >= PROSE_WORDS and numbers * 4 < len(words)
+    small = sum(word[:1].islower() for word in words)  # a title has capitals
+    return len(words) >= PROSE_WORDS and numbers * 4 < len(words) and small * 3 > len(words)
 
 
 def _title_score(entry: dict[str, list[str]], titles: str) -> int:

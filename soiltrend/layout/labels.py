@@ -34,6 +34,11 @@ class Label:
         return bool(self.analyte or self.field or self.role or self.unit)
 
     @property
+    def rates(self) -> bool:
+        """Whether the phrase says that what stands beside it rates a result: 'P rating'."""
+        return self.role == "rating" or bool(self.analyte and self.analyte.kind == "rating")
+
+    @property
     def names_result(self) -> bool:
         """Whether the phrase names an analyte and nothing that a result is not."""
         return self.analyte is not None and not self.role
@@ -147,8 +152,11 @@ def _split(words: Sequence[Word]) -> list[list[Word]]:
                 continue  # a unit in brackets belongs to the name before it
             run = list(words[start:end])
             text = " ".join(word.text for word in run)
-            if (names_something(text) or role_of(text)) and (
-                best[end] is None or len(before) + 1 < len(best[end] or [])
+            alone = len(text) == 1 and label_of(text).analyte is None  # 'Block A' is no 'Block' and 'A'
+            if (
+                not alone
+                and (names_something(text) or role_of(text))
+                and (best[end] is None or len(before) + 1 < len(best[end] or []))
             ):
                 best[end] = [*before, run]
     found = best[-1]

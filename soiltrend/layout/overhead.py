@@ -13,6 +13,8 @@ from soiltrend.layout.lines import Line, Phrase
 from soiltrend.layout.stack import Column, Stack
 from soiltrend.layout.zones import Zone, cell
 
+GAP = 0.6  # heights of a line between the lines of one name
+LONGEST_NAME = 30  # letters of one line of a name
 NAME_LINES = 7  # lines of names over columns of numbers
 FIELD_ROWS = 8  # lines of fields looked at above the headings
 
@@ -83,9 +85,14 @@ def names_block(stack: Stack, lines: Sequence[Line], used: set[int]) -> NamesBlo
     top = first
     for position in range(first - 1, max(-1, first - 1 - NAME_LINES), -1):
         owners = [_owner(phrase, numbers, columns) for phrase in lines[position].phrases]
-        if position in used or not owners or min(owners) < 0 or len(set(owners)) < len(owners):
+        apart = lines[position + 1].top - lines[position].bottom
+        high = lines[position].bottom - lines[position].top
+        if apart > (high if position + 1 == first else GAP * high) or position in used:
             break
-        if len(owners) == len(numbers) > 1 and first - position > 1:
+        if not owners or min(owners) < 0 or len(set(owners)) < len(owners):
+            break
+        small = any(text[0][:1].islower() for text in texts if text)
+        if len(owners) == len(numbers) > 1 and first - position > 1 and not small:
             break  # a line of its own: the samples' numbers, the headings
         for owner, phrase in zip(owners, lines[position].phrases, strict=True):
             texts[owner].insert(0, phrase.text)
@@ -105,7 +112,8 @@ def _owner(phrase: Phrase, numbers: Sequence[Zone], columns: Sequence[Column]) -
     over = [zone for zone in numbers if zone.overlap(phrase) > 0]
     left = [c.zone.x1 for c in columns if c.zone not in numbers and near >= 0 and c.zone.x0 < numbers[0].x0]
     inside = not left or phrase.middle > max(left)
-    return near if inside and near >= 0 and len(over) <= 1 and ":" not in phrase.text else -1
+    short = ":" not in phrase.text and len(phrase.text) <= LONGEST_NAME
+    return near if inside and near >= 0 and len(over) <= 1 and short else -1
 
 
 def _middle(zone: Zone) -> float:

@@ -267,6 +267,8 @@ def _general_method(lines: Sequence[str]) -> General:
 
 def _running_text(line: str) -> list[str]:
     """Return a line, or only its sentences where its many gaps show a table or a legend."""
+    if line.count(" = ") > 1:
+        return line.split("  ")  # 'P1 = weak Bray   P2 = strong Bray'
     if line.count("  ") < TABLE_GAPS:
         return [line]
     parts = line.split("  ")

@@ -16,6 +16,7 @@ from soiltrend.layout.spanning import line_above, samples_over, tall_cells
 from soiltrend.layout.stack import Column, Stack
 from soiltrend.layout.words import field_of, role_of
 from soiltrend.layout.zones import Zone, grid_zones, is_number, zones_below
+from soiltrend.values import is_rating
 from soiltrend.vocabulary import match_unit_cell
 
 LEAST_YEARS = 2  # years or dates that head the columns of a history
@@ -27,7 +28,7 @@ def find_columns(stack: Stack, lines: Sequence[Line], used: set[int]) -> None:
     """Give a stack its columns: by its heading line, else by what stands beside the names."""
     plain = [entry.line for entry in stack.results if not entry.inline]
     rows = [line for line in plain if not any(other.inline for other in entries_of(line))] or plain
-    block = names_block(stack, lines, used) if stack.page.medium == "drawn" else NamesBlock(0)
+    block = names_block(stack, lines, used) if stack.page.medium != "grid" else NamesBlock(0)
     names = _heading_names(stack, lines, used, block.top if block.names else stack.results[0].line.index)
     if names:
         body = [_clipped(row, stack) for row in rows]
@@ -194,6 +195,8 @@ def _names_samples(parts: Sequence[Phrase], stack: Stack) -> bool:
     over_numbers = _stand_over_numbers(right, stack)
     if not right or (len(right) != len(columns) and not over_numbers) or len(parts) - len(right) > 1:
         return False
+    if all(is_rating(part.text) or len(part.text) == 1 for part in right):
+        return False
     if len(right) == 1 and not (role_of(right[0].text) or label_of(right[0].text).unit):
         return False
     return all(":" not in part.text and len(part.text) < 30 for part in parts)
@@ -233,7 +236,7 @@ def is_heading(line: Line) -> bool:
     roles = [role_of(part.text) or label_of(part.text).role for part in parts]
     if not any(label_of(part.text).analyte for part in parts):
         roles += ["unit" for part in parts if match_unit_cell(part.text)]
-    if any(part.text.rstrip().endswith(":") for part in parts):
+    if any(part.text.rstrip().endswith(":") for part in parts) or _rates(parts):
         return False
     if _heads_years(line):
         return True
@@ -245,6 +248,12 @@ def is_heading(line: Line) -> bool:
         return True
     marks = {role for role in roles if role in {"analyte", "value", "unit", "method", "range", "rating"}}
     return len(marks) >= 2 or (("analyte" in marks) and len(parts) >= 2)
+
+
+def _rates(parts: Sequence[Phrase]) -> bool:
+    """Whether a line is a row of ratings: 'P rating  L  H  VH'."""
+    letters = [part for part in parts[1:] if is_rating(part.text) or len(part.text) == 1]
+    return label_of(parts[0].text).rates and len(letters) == len(parts) - 1 > 0
 
 
 def _heads_years(line: Line) -> bool:

@@ -1,6 +1,7 @@
 """One stack of names with values right of them, read row by row: which column holds whose results."""
 
 import re
+from collections import Counter
 from dataclasses import replace
 
 from soiltrend.layout.columns import LEFT_KINDS
@@ -143,12 +144,15 @@ class StackReader:
 
     def _fields_of_columns(self) -> None:
         """Give each column what the rows of fields say of it: samples, layers and dates over columns."""
+        again = Counter(
+            entry.label.field for entry in self.stack.entries if ":" in entry.line.phrases[0].text
+        )
         for entry in (*self.stack.above, *self.stack.entries):
             name = entry.label.field
             if not name or name == "other":
                 continue
-            if len(entry.items) < 2:
-                continue
+            if len(entry.items) < 2 or again[name] > 1:
+                continue  # 'Sample: North bed   Lab ID 231' tells of what stands below, up to the next one
             told = self._over_columns(entry)
             if len(told) >= 2:
                 unit = depth_unit(f"{entry.label.text} {self._beside(entry, 'unit')}")

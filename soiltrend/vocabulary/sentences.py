@@ -24,8 +24,8 @@ _CLAUSE = re.compile(
 
 # 'Nutrients and lead: modified Morgan' is said of all that is extracted.
 _ALL = re.compile(
-    r"\b(?:all (?:other )?nutrients|nutrients and|and (?:other )?nutrients|nährstoffe und|nutrientes y"
-    r"|éléments et)\b",
+    r"\b(?:all (?:other )?nutrients|nutrients and|nutrients,|and (?:other )?nutrients|nährstoffe und"
+    r"|nutrientes y|éléments et)(?!\w)",
     re.IGNORECASE,
 )
 # Of phosphorus to aluminium, no 'P-AL'; cubic metres, no Mehlich 3.
@@ -73,7 +73,8 @@ def find_methods(sentence: str) -> tuple[Given, ...]:
         members = list(_with_groups(clause, given))
         members += [(None, method, printed) for _, method, printed in given[:1] if _ALL.search(clause)]
         found += [one for one in members if one in given]
-        grouped += [one for one in members if one not in given]
+        listed = {method for analyte, method, _ in given if analyte and _lists_members(clause)}
+        grouped += [one for one in members if one not in given and (one[0] is None or one[1] not in listed)]
     named = {analyte for analyte, _, _ in found}  # 'trace elements by DTPA; boron by hot water'
     return tuple(dict.fromkeys([*found, *(one for one in grouped if one[0] not in named)]))
 
@@ -112,6 +113,12 @@ def _members_beside(
     behind = min((other for other in places if other > place), default=sys.maxsize)
     low, high = (before, place) if group_first else (place, behind)
     return [name for start, members in groups if low < start < high for name in members]
+
+
+def _lists_members(clause: str) -> bool:
+    """Whether a group's members are named in brackets behind it: 'micronutrients (Fe, Zn): DTPA'."""
+    ends = [found.end() for words, _ in _groups() for found in words.finditer(clause)]
+    return any(clause[end:].lstrip().startswith("(") for end in ends)
 
 
 def names_group(text: str) -> bool:
