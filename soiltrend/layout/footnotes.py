@@ -13,7 +13,8 @@ from soiltrend.vocabulary.choice import accepts
 
 LONGEST_UNIT = 3  # words
 LONGEST_SAYING = 90  # letters from the subject on
-_END = re.compile(r"[.;](?:\s|$)|(?<![\w/])\d")
+_END = re.compile(r"[.;](?:\s|$)|(?<![\w/])\d|,\s+(?=\w+(?:\s\w+)?\s(?:is|are|was|were)\s)")
+_METHOD_NUMBER = re.compile(r"(?<=[a-z]{3})[ -]\d\b")  # of Mehlich 3
 _SIGN = r"\(\s?[1-9a-h]\s?\)|\[[1-9a-h]\]|[1-9a-h]\)|[¹²³⁴-⁹]|[*†‡#§]{1,3}"
 _MARK = re.compile(rf"(?:^|(?<=\s)|(?<=[.;,]))({_SIGN})[:.=]?\s*=?\s*(?=\w)")
 _RAISED = re.compile(r"(?:^|(?<=\s\s))([1-9a-h])\s+(?=[^\W\d]{2})")  # a raised mark that begins a line
@@ -120,6 +121,7 @@ def _leading_unit(text: str) -> str:
 def _said_of_all(line: str) -> Iterator[str]:
     """Yield what a sentence says of all results, from each word on that a unit can follow: 'are', 'in'."""
     subjects, links = _general()
+    line = _METHOD_NUMBER.sub("", line)
     for subject in subjects.finditer(line):
         said = _END.split(line[subject.end() :], maxsplit=1)[0][:LONGEST_SAYING]
         yield from (said[link.end() :] for link in links.finditer(said))
