@@ -336,7 +336,8 @@ def _row_role(table: Table, line: Line) -> str:
     """Return what the row holds where its name says that it is no sample, else ``""``."""
     telling = [c for c in table.columns if not c.label.analyte and (c.label.field != "other" or not c.text)]
     before = [c for c in telling if c.zone.x0 < min(result.zone.x0 for result in table.results)]
-    names = [cell(line, column.zone) for column in before or telling]
+    naming = [c for c in telling if c.label.field in NAMING]  # what stands beside a name rates nothing
+    names = [cell(line, column.zone) for column in naming or before or telling]
     if table.page.medium != "grid" and role_of(line.phrases[0].text) == "recommendation":
         return "recommendation"  # 'Lime to apply (t/ha): 02 = 4.5' below the rows
     for name in names[:3]:

@@ -209,6 +209,10 @@ def place_of(page: Page, line: Line, column: str, *, several: bool) -> str:
 _OTHER_MARK = re.compile(r"[<>≤≥]?\s*\d{1,3}(?P<mark>[.,])(?:\d{1,2}|\d{4,})(?!\d)\D*")
 
 
+# A laboratory's own class of two letters or three behind a number: no response, high response.
+_RATED = re.compile(r"(?P<number>[<>]?\s*\d[\d.,]*)\s+(?P<class>[ADEHLMNOPRSVX]{2,3}[+-]?)")
+
+
 def parse(text: str, decimal: str) -> Result:
     """Return the printed result in ``text``; never a number that is not finite.
 
@@ -218,6 +222,9 @@ def parse(text: str, decimal: str) -> Result:
     if is_denominator(text):
         return Result()
     result = parse_result(text, decimal)
+    rated = _RATED.fullmatch(text.strip()) if result.status == "text" else None
+    if rated:
+        return replace(parse(rated["number"], decimal), rating=rated["class"])
     other = _OTHER_MARK.fullmatch(text.strip())
     if result.status == "text" and other and other["mark"] != decimal:
         found = parse_result(text, other["mark"])

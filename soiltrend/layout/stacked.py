@@ -40,11 +40,19 @@ def whole_headings(lines: Sequence[Line], page: Page) -> list[Line]:
                 end -= 1
             block = _block(found, end, page)
             whole = _best(found, block, end, page)
+            if whole is None and _heads_rows(found[end - 1], found[position]):
+                end -= 1  # 'Macronutrients' stands between the headings and the rows
+                whole = _best(found, block, end, page)
             if whole is not None:
                 found[block:end] = whole
                 position += block + len(whole) - end
         position += 1
     return renumbered(found)
+
+
+def _heads_rows(line: Line, row: Line) -> bool:
+    """Whether a line is a title of the rows below it, flush left with them or a little before."""
+    return len(line.phrases) == 1 and line.phrases[0].x0 <= row.phrases[0].x0 < line.phrases[0].x1
 
 
 def is_row(line: Line) -> bool:
