@@ -1,5 +1,6 @@
 """One column of a table with analytes across: what its name, the groups above and the notes below say."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -14,6 +15,7 @@ from soiltrend.layout.zones import Zone
 from soiltrend.vocabulary import match_method, match_unit
 from soiltrend.vocabulary.choice import accepts
 
+_BRACKETED = re.compile(r"(?P<unit>[^()]+?)\s*\((?P<method>[^()]+)\)")
 RATINGS = {"rating", "recommendation"}  # 'RATE' is printed for either
 # Kinds of a name whose numbers are no results of this sample (vocabulary, AnalyteMatch.kind).
 LEFT_KINDS = {
@@ -96,6 +98,9 @@ def _notes(under: Sequence[str]) -> tuple[list[str], list[str], list[str]]:
 
 def _unit_and_more(text: str) -> tuple[str, str]:
     """Return the unit at the beginning or end of a text below a name, and what else it says."""
+    bracketed = _BRACKETED.fullmatch(text)
+    if bracketed and match_unit(bracketed["unit"]) and match_method(bracketed["method"]):
+        return bracketed["unit"], bracketed["method"]  # 'mg P/100 g (CAL)'
     unit, _, other = text.partition(" ")
     if not match_unit(text) and other and match_unit(unit):
         return unit, other

@@ -12,6 +12,7 @@ from soiltrend.layout.words import field_of
 from soiltrend.layout.zones import Zone
 from soiltrend.vocabulary import match_method, match_unit_cell
 
+_LAYERED = re.compile(r"(?P<name>.*[^\W\d_].*?)\s+(?P<layer>\d+\s?(?:-|–|to)\s?\d+\s?[a-z\".]+)")
 _BRACKETED = re.compile(r"\(\s*\d{3,}(?:[-/]\w+)?\s*\)")
 
 
@@ -23,6 +24,9 @@ def own_of(text: str) -> dict[str, str]:
         return {"date_sampled": text}
     if is_date(text) or (find_date(text) and len(text) <= 20):
         return {"column_date": text}
+    layered = _LAYERED.fullmatch(text)
+    if layered and is_layer(layered["layer"]):
+        return {**own_of(layered["name"]), "depth": layered["layer"]}  # 'North bed 0-12 in'
     name, number = _without_number(text)
     own = {"column_name": name, "lab_number": number}
     return {field: said for field, said in own.items() if said}

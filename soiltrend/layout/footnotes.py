@@ -15,7 +15,7 @@ LONGEST_UNIT = 3  # words
 LONGEST_SAYING = 90  # letters from the subject on
 _END = re.compile(r"[.;](?:\s|$)|(?<![\w/])\d|,\s+(?=\w+(?:\s\w+)?\s(?:is|are|was|were)\s)")
 _METHOD_NUMBER = re.compile(r"(?<=[a-z]{3})[ -]\d\b")  # of Mehlich 3
-_SIGN = r"\(\s?[1-9a-h]\s?\)|\[[1-9a-h]\]|[1-9a-h]\)|[¹²³⁴-⁹]|[*†‡#§]{1,3}"
+_SIGN = r"\(\s?[1-9a-h](?:\s?,\s?[1-9a-h])*\s?\)|\[[1-9a-h]\]|[1-9a-h]\)|[¹²³⁴-⁹]|[*†‡#§]{1,3}"
 _MARK = re.compile(rf"(?:^|(?<=\s)|(?<=[.;,]))({_SIGN})[:.=]?\s*=?\s*(?=\w)")
 _RAISED = re.compile(r"(?:^|(?<=\s\s))([1-9a-h])\s+(?=[^\W\d]{2})")  # a raised mark that begins a line
 _INSIDE = re.compile(r"(?<=[\w.)])\s([¹²³⁴-⁹]|[*†‡]{1,3})(?=\s)")
@@ -69,7 +69,8 @@ def marks_of(name: Phrase, *notes: str) -> tuple[str, ...]:
     """Return the marks of a heading: raised behind its words, at its end, or in the cells below it."""
     raised = [_plain(word.mark) for word in name.words if word.mark]
     below = [_plain(note) if is_mark(note) else mark_of(note) for note in notes]
-    return tuple(dict.fromkeys(filter(None, (*raised, mark_of(name.text), *below))))
+    printed = ",".join((*raised, mark_of(name.text), *below))  # 'K (b,c)'
+    return tuple(dict.fromkeys(mark.strip() for mark in printed.split(",") if mark.strip()))
 
 
 def without_mark(text: str) -> str:

@@ -13,6 +13,7 @@ from soiltrend.layout.words import field_of
 _WORD = re.compile(r"[^\W\d_]{3}")
 _LONG_WORD = re.compile(r"[^\W\d_]{4}")
 _MEASURED = re.compile(r"\d+[.,]\d+\s*\w{0,3}")  # '2.4 ha' measures something and names nothing
+_LETTERED_NUMBER = re.compile(r"[A-Z]{1,3}\d{4,}")  # 'TB70331'
 _PARTED_NUMBER = re.compile(r"[A-Z\d]{1,8}(?:[-/.][A-Z\d]{1,8}){1,3}")
 LAB_DIGITS = 4  # a sample number of so many digits is the laboratory's, where a field is named beside it
 PART_DIGITS = 3  # the same for one with parts: 'T24-0611', '611/1'
@@ -79,7 +80,7 @@ def is_number_of_lab(sample: str) -> bool:
     """Whether a sample is called by a long number or a number with parts ('611/1', 'T24-0611')."""
     digits = sum(c.isdigit() for c in sample)
     parted = _PARTED_NUMBER.fullmatch(sample) and digits >= PART_DIGITS and not _LONG_WORD.search(sample)
-    return bool(parted) or (sample.isdigit() and digits >= LAB_DIGITS)
+    return bool(parted or _LETTERED_NUMBER.fullmatch(sample)) or (sample.isdigit() and digits >= LAB_DIGITS)
 
 
 def name_in_heading(text: str) -> str:

@@ -1,11 +1,13 @@
 """Rows over the headings of a table with names down: fields over its columns, or the samples' names alone."""
 
 import dataclasses
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 
 from soiltrend.layout.contents import item_zones, own_of, role_by_content
+from soiltrend.layout.depths import is_layer
 from soiltrend.layout.entries import Entry, entries_of
 from soiltrend.layout.joining import joined
 from soiltrend.layout.labels import label_of
@@ -14,6 +16,7 @@ from soiltrend.layout.stack import Column, Stack
 from soiltrend.layout.zones import Zone, cell
 
 GAP = 0.6  # heights of a line between the lines of one name
+_WORD = re.compile(r"[^\W\d_]{2}")
 LONGEST_NAME = 30  # letters of one line of a name
 NAME_LINES = 7  # lines of names over columns of numbers
 FIELD_ROWS = 8  # lines of fields looked at above the headings
@@ -92,7 +95,8 @@ def names_block(stack: Stack, lines: Sequence[Line], used: set[int]) -> NamesBlo
         if not owners or min(owners) < 0 or len(set(owners)) < len(owners):
             break
         small = any(text[0][:1].islower() for text in texts if text)
-        if len(owners) == len(numbers) > 1 and first - position > 1 and not small:
+        worded = small or all(_goes_below(text[0]) for text in texts if text)
+        if len(owners) == len(numbers) > 1 and first - position > 1 and not worded:
             break  # a line of its own: the samples' numbers, the headings
         for owner, phrase in zip(owners, lines[position].phrases, strict=True):
             texts[owner].insert(0, phrase.text)
@@ -104,6 +108,11 @@ def names_block(stack: Stack, lines: Sequence[Line], used: set[int]) -> NamesBlo
         else ()
     )
     return NamesBlock(top if names else first, names)
+
+
+def _goes_below(text: str) -> bool:
+    """Whether a text can be the second line of a name, or the layer below it."""
+    return is_layer(text) or bool(_WORD.search(text) and not label_of(text).known)
 
 
 def _owner(phrase: Phrase, numbers: Sequence[Zone], columns: Sequence[Column]) -> int:

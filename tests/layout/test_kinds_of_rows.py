@@ -104,3 +104,11 @@ def test_a_layer_without_a_unit_is_in_the_lengths_of_the_country() -> None:
     assert {r.depth_to_cm for r in other.readings} == {20.0}
     open_order = text(head + "HOME,04/05/2021,0,6,3.4,212\nCREEK,04/05/2021,0,6,4.7,188\n", "results.csv")
     assert {r.depth_to_cm for r in open_order.readings} == {None}
+
+
+def test_units_with_their_method_in_brackets_stand_below_the_names() -> None:
+    head = "Probe;Tiefe;pH;Phosphor;Kalium\n;cm;CaCl2;mg P/100 g (CAL);mg K/100 g (CAL)\n"
+    reading = text(head + "Hang;0-30;5,9;7,0;17,0\nTal;0-30;6,2;4,6;16,2\n", "befund.csv")
+    found = {r.analyte: (r.result.number, r.unit, r.method) for r in reading.readings if r.sample == "Hang"}
+    assert found["phosphorus"] == (7.0, "mg/(100.g)", "cal")
+    assert found["ph"] == (5.9, "", "cacl2")

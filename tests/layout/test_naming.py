@@ -90,3 +90,11 @@ def test_ratings_between_rows_name_no_samples() -> None:
     reading = text(rows + "Ca,ppm,640,1105\n", "soil test.csv")
     assert {r.sample for r in reading.readings} == {"Creek", "Hill"}
     assert {r.analyte for r in reading.readings} == {"ph", "phosphorus", "potassium", "calcium"}
+
+
+def test_the_layer_may_stand_below_the_lines_of_a_name() -> None:
+    head = "Soil report\n\n                  Alfalfa     Seed\n                  Pivot 2     Onion\n"
+    head += "                  0-12 in     0-12 in\n"
+    reading = text(head + "pH                    7.6         7.8\nPotassium, ppm        378         302\n")
+    assert samples(reading) == {"Alfalfa Pivot 2": 7.6, "Seed Onion": 7.8}
+    assert {r.depth_to_cm for r in reading.readings} == {30.48}
