@@ -18,3 +18,13 @@ def read_bytes(content: bytes, name: str) -> ReportReading:
         source=name, sha256=sha256(content), kind=able[0].NAME, pages=pages, messages=messages
     )
     return read_report(document)
+
+
+def read_text(content: str, name: str = "report.txt") -> ReportReading:
+    """Read a report that is written in the test."""
+    return read_bytes(content.encode(), name)
+
+
+def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, str]]:
+    """Return (sample, analyte) → (number, unit) of a report without layers or methods that part results."""
+    return {(r.sample, r.analyte): (r.result.number, r.unit) for r in reading.readings}

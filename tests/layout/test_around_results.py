@@ -5,16 +5,7 @@ import pytest
 from soiltrend.layout.footnotes import footnotes_of, mark_of
 from soiltrend.layout.kinds import looks_like
 from soiltrend.layout.naming import name_in_heading
-from soiltrend.layout.reading import ReportReading
-from tests.layout.bytes_of import read_bytes
-
-
-def text(content: str) -> ReportReading:
-    return read_bytes(content.encode(), "report.txt")
-
-
-def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, str]]:
-    return {(r.sample, r.analyte): (r.result.number, r.unit) for r in reading.readings}
+from tests.layout.bytes_of import read_bytes, read_text, values
 
 
 @pytest.mark.parametrize(
@@ -64,7 +55,7 @@ def test_methods_told_below_a_table(lines: list[str], mark: str, analyte: str, m
 
 
 def test_a_starred_heading_takes_the_unit_of_its_footnote() -> None:
-    reading = text(
+    reading = read_text(
         "Soil analysis\nField       pH     P *     K *\nBog road   5.7     2.4     61\n"
         "Fort       5.9     3.6     74\n"
         "\n* mg/l of soil.\n"
@@ -84,7 +75,7 @@ def test_not_detected_takes_the_limit_of_its_row() -> None:
 
 
 def test_a_sign_apart_from_its_number_stays_with_it() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nSample   Mn ppm   B ppm\nBed 1     39      < 0.2\nBed 2     41        0.6\n"
         "Bed 3     38      < 0.2\n"
     )
@@ -94,7 +85,7 @@ def test_a_sign_apart_from_its_number_stays_with_it() -> None:
 
 
 def test_years_of_other_reports_are_left_to_them() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nField: Oxbow\nDate sampled: 10/19/2023\n\nTest          2023    2020    Unit\n"
         "pH             6.4     6.2\nPotassium      262     252    ppm\n"
     )
@@ -103,7 +94,7 @@ def test_years_of_other_reports_are_left_to_them() -> None:
 
 
 def test_years_count_where_no_other_date_is_told() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nField: Oxbow\n\nTest          2023    2020    Unit\npH             6.4     6.2\n"
         "Potassium      262     252    ppm\n"
     )
@@ -111,7 +102,7 @@ def test_years_count_where_no_other_date_is_told() -> None:
 
 
 def test_a_total_over_layers_is_no_layer() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nField: Home\nDepth        Nitrate-N   Sulfate-S\ninches       lb/ac       lb/ac\n"
         "0-6           18          22\n6-12           9          31\nTotal 0-12    27          53\n"
     )
@@ -119,7 +110,7 @@ def test_a_total_over_layers_is_no_layer() -> None:
 
 
 def test_the_axis_of_a_drawing_is_left_alone() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nSample: Plot 9\npH    6.4\nPotassium   160 ppm\n\n\n"
         "   Organic matter, %     Phosphorus, ppm\n"
         "       4.4                   55\n       4.2                   50\n       4.0                   45\n"
@@ -129,7 +120,7 @@ def test_the_axis_of_a_drawing_is_left_alone() -> None:
 
 
 def test_boxes_with_their_label_above() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nSample name        Sampled          Reported\n"
         "Front lawn         04/23/2022       05/13/2022\n\npH         6.4\nPotassium  160 ppm\n"
     )
@@ -161,7 +152,7 @@ def test_a_laboratory_that_tests_water_too_tests_soil(lines: list[str], kind: st
 
 
 def test_a_line_that_goes_on_in_small_letters_names_no_sample() -> None:
-    reading = text(
+    reading = read_text(
         "Dear grower, your soil sample was tested for metals by aqua\n"
         "regia: total lead 186 mg/kg, total arsenic 17 mg/kg\n"
     )
@@ -169,7 +160,7 @@ def test_a_line_that_goes_on_in_small_letters_names_no_sample() -> None:
 
 
 def test_cations_under_base_saturation_are_shares_and_a_unit_in_the_cell_goes_before_the_section() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nSample: Bed 1\nBase saturation (%)\nK             3.1\nMg           12.0\n"
         "P            40 ppm\n"
         "Mehlich-3, ppm\nOrganic matter   4.2 %\nCEC              12 meq/100g\n"
@@ -181,7 +172,7 @@ def test_cations_under_base_saturation_are_shares_and_a_unit_in_the_cell_goes_be
 
 
 def test_autumn_samples_reported_in_january_are_this_reports() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nField: Oxbow\nDate reported: 01/22/2023\n\nTest          2022    2020    Unit\n"
         "pH             6.4     6.2\nPotassium      262     252    ppm\n"
     )

@@ -1,19 +1,10 @@
 """Rows and columns that are no results of their own: what is desired, dashes, histories, units behind."""
 
-from soiltrend.layout.reading import ReportReading
-from tests.layout.bytes_of import read_bytes
-
-
-def text(content: str, name: str = "report.txt") -> ReportReading:
-    return read_bytes(content.encode(), name)
-
-
-def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, str]]:
-    return {(r.sample, r.analyte): (r.result.number, r.unit) for r in reading.readings}
+from tests.layout.bytes_of import read_text, values
 
 
 def test_of_desired_found_and_deficit_the_found_counts() -> None:
-    reading = text(
+    reading = read_text(
         "Soil report\n\n"
         "Sample location                Upper garden    Lower garden\n"
         "EXCHANGEABLE CATIONS, ppm\n"
@@ -32,7 +23,7 @@ def test_of_desired_found_and_deficit_the_found_counts() -> None:
 
 
 def test_runs_of_dashes_show_the_columns() -> None:
-    reading = text(
+    reading = read_text(
         "SOIL TESTING LABORATORY\n\n"
         "LAB  SAMPLE            SOIL   ORGANIC    P       K\n"
         "NO.  IDENTIFICATION     PH    MATTER   OLSEN\n"
@@ -48,12 +39,12 @@ def test_runs_of_dashes_show_the_columns() -> None:
 
 
 def test_a_history_of_full_dates_counts_for_each_day_and_one_of_years_does_not() -> None:
-    dated = text(
+    dated = read_text(
         "SOIL TEST\nSAMPLE ID: UPPER\nSAMPLED: 01/22/1998\n\nPREVIOUS TESTS OF THIS SAMPLE\n"
         "  DATE SAMPLED     PH     P LB/A\n  11/14/1991      5.4       38\n  12/02/1994      5.6       51\n"
     )
     assert {str(r.sampled_on) for r in dated.readings} == {"1991-11-14", "1994-12-02"}
-    years = text(
+    years = read_text(
         "Soil report\nSample Ref   Plot 4\nDate received   29 Jan 2021\n\n"
         "Determinand   Unit   Found\npH                   6.2\nPotassium     ppm    97\n\n"
         "This plot          2013    2017    2021\npH                  5.6     5.9     6.2\n"
@@ -64,12 +55,12 @@ def test_a_history_of_full_dates_counts_for_each_day_and_one_of_years_does_not()
 
 def test_a_second_number_with_its_own_unit_is_the_same_result() -> None:
     head = "Sample ID,Long border\nTest,Result,Units,Result,Units,Rating\n"
-    reading = text(head + "pH,5.7,,,,\nNitrate-N,12,ppm,24,lb/acre,High\n", "soil test.csv")
+    reading = read_text(head + "pH,5.7,,,,\nNitrate-N,12,ppm,24,lb/acre,High\n", "soil test.csv")
     assert values(reading) == {("Long border", "ph"): (5.7, ""), ("Long border", "nitrate_n"): (12, "mg/kg")}
 
 
 def test_a_title_in_sentences_gives_no_unit() -> None:
-    reading = text(
+    reading = read_text(
         "Soil results. All nutrients are Mehlich 3 and in ppm, pH is 1:1 in water, organic matter is by\n"
         "loss on ignition, CEC is calculated (meq/100 g). Sampling depth was 8 inches.\n\n"
         "                pH    OM %    K     Ca    CEC\nRaised bed A    7.0   9.8    388   2950   18.8\n"
@@ -90,7 +81,7 @@ def test_a_merged_name_stands_over_two_methods() -> None:
     rows = (
         "N°;Parcelle;pH;;M.O.\n;;eau;KCl;%\n1;Les Quatre Chemins;6,3;5,4;2,4\n2;Champ du Moulin;6,9;6,1;1,9\n"
     )
-    reading = text("Analyse de terre;;;;\n" + rows, "sol.csv")
+    reading = read_text("Analyse de terre;;;;\n" + rows, "sol.csv")
     found = {(r.sample, r.method): r.result.number for r in reading.readings if r.analyte == "ph"}
     assert found["Les Quatre Chemins", "kcl"] == 5.4
     assert found["Champ du Moulin", "water"] == 6.9
@@ -98,17 +89,18 @@ def test_a_merged_name_stands_over_two_methods() -> None:
 
 def test_a_layer_without_a_unit_is_in_the_lengths_of_the_country() -> None:
     head = "SampleID,DateRecd,BegDepth,EndDepth,OM %,K ppm\n"
-    american = text(head + "HOME,04/19/2021,0,6,3.4,212\nCREEK,04/19/2021,0,6,4.7,188\n", "results.csv")
+    american = read_text(head + "HOME,04/19/2021,0,6,3.4,212\nCREEK,04/19/2021,0,6,4.7,188\n", "results.csv")
     assert {(r.depth_to_cm, "layer-assumed" in r.notes) for r in american.readings} == {(15.24, True)}
-    other = text(head + "HOME,19/04/2021,0,20,3.4,212\nCREEK,19/04/2021,0,20,4.7,188\n", "results.csv")
+    other = read_text(head + "HOME,19/04/2021,0,20,3.4,212\nCREEK,19/04/2021,0,20,4.7,188\n", "results.csv")
     assert {r.depth_to_cm for r in other.readings} == {20.0}
-    open_order = text(head + "HOME,04/05/2021,0,6,3.4,212\nCREEK,04/05/2021,0,6,4.7,188\n", "results.csv")
+    unsure = head + "HOME,04/05/2021,0,6,3.4,212\nCREEK,04/05/2021,0,6,4.7,188\n"
+    open_order = read_text(unsure, "results.csv")
     assert {r.depth_to_cm for r in open_order.readings} == {None}
 
 
 def test_units_with_their_method_in_brackets_stand_below_the_names() -> None:
     head = "Probe;Tiefe;pH;Phosphor;Kalium\n;cm;CaCl2;mg P/100 g (CAL);mg K/100 g (CAL)\n"
-    reading = text(head + "Hang;0-30;5,9;7,0;17,0\nTal;0-30;6,2;4,6;16,2\n", "befund.csv")
+    reading = read_text(head + "Hang;0-30;5,9;7,0;17,0\nTal;0-30;6,2;4,6;16,2\n", "befund.csv")
     found = {r.analyte: (r.result.number, r.unit, r.method) for r in reading.readings if r.sample == "Hang"}
     assert found["phosphorus"] == (7.0, "mg/(100.g)", "cal")
     assert found["ph"] == (5.9, "", "cacl2")

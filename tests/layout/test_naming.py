@@ -5,11 +5,7 @@ import pytest
 from soiltrend.layout.naming import is_number_of_lab
 from soiltrend.layout.reading import ReportReading
 from soiltrend.layout.words import field_of
-from tests.layout.bytes_of import read_bytes
-
-
-def text(content: str, name: str = "report.txt") -> ReportReading:
-    return read_bytes(content.encode(), name)
+from tests.layout.bytes_of import read_text
 
 
 def samples(reading: ReportReading) -> dict[str, float | None]:
@@ -47,32 +43,32 @@ def test_numbers_that_a_laboratory_gives(sample: str, expected: bool) -> None:
 
 def test_a_place_goes_before_the_number_of_the_laboratory() -> None:
     rows = "Sample no;Plot;Depth (cm);pH\nT24-0611;Long border;0-20;6.4\nT24-0612;Long border;20-40;6.1\n"
-    assert set(samples(text(rows, "export.csv"))) == {"Long border"}
+    assert set(samples(read_text(rows, "export.csv"))) == {"Long border"}
 
 
 def test_the_number_counts_where_two_samples_of_one_layer_share_a_place() -> None:
     rows = "Sample no;Plot;Depth (cm);pH\nT24-0611;Long border;0-20;6.4\nT24-0612;Long border;0-20;6.1\n"
-    assert samples(text(rows, "export.csv")) == {"T24-0611": 6.4, "T24-0612": 6.1}
+    assert samples(read_text(rows, "export.csv")) == {"T24-0611": 6.4, "T24-0612": 6.1}
 
 
 def test_of_two_columns_of_samples_the_one_in_words_names_them() -> None:
     rows = "Proben-Nr.;Bezeichnung;pH (CaCl2)\n1;Gewächshaus;6,9\n2;Beet Süd;6,6\n"
-    assert samples(text(rows, "befund.csv")) == {"Gewächshaus": 6.9, "Beet Süd": 6.6}
+    assert samples(read_text(rows, "befund.csv")) == {"Gewächshaus": 6.9, "Beet Süd": 6.6}
 
 
 def test_rows_are_named_by_an_empty_corner() -> None:
     table = "                  pH    OM %\nRaised bed A      7.0    9.8\nOld compost       6.8   17.5\n"
-    assert samples(text(f"Soil test results\n\n{table}")) == {"Raised bed A": 7.0, "Old compost": 6.8}
+    assert samples(read_text(f"Soil test results\n\n{table}")) == {"Raised bed A": 7.0, "Old compost": 6.8}
 
 
 def test_names_over_columns_may_run_over_two_lines_and_a_number_stand_below() -> None:
     head = "Soil analysis\n\n                  Paddock      Walled\n                  by church    garden\n"
-    two = text(head + "pH (water)        5.8          7.1\nK mg/l            131          604\n")
+    two = read_text(head + "pH (water)        5.8          7.1\nK mg/l            131          604\n")
     assert samples(two) == {"Paddock by church": 5.8, "Walled garden": 7.1}
     head = (
         "Soil analysis\n\n                  Bed 2        Cut flowers\n                  (3391)       (3392)\n"
     )
-    numbered = text(head + "pH                6.6          7.3\nK ppm             201          433\n")
+    numbered = read_text(head + "pH                6.6          7.3\nK ppm             201          433\n")
     assert samples(numbered) == {"Bed 2": 6.6, "Cut flowers": 7.3}
 
 
@@ -80,14 +76,14 @@ def test_a_name_in_quotation_marks_in_a_letter() -> None:
     letter = (
         'the analysis of your soil sample "Long border" (taken on 3 March 2020) gave:\n\npH (water)   7.3\n'
     )
-    reading = text(f"Soil laboratory\n\n{letter}Phosphorus (P)   52 mg/kg\n")
+    reading = read_text(f"Soil laboratory\n\n{letter}Phosphorus (P)   52 mg/kg\n")
     assert samples(reading) == {"Long border": 7.3}
     assert {str(r.sampled_on) for r in reading.readings} == {"2020-03-03"}
 
 
 def test_ratings_between_rows_name_no_samples() -> None:
     rows = "Sample,,Creek,Hill\npH,,5.6,6.2\nP,ppm,22,64\nP rating,,L,H\nK,ppm,88,152\nK rating,,L,M\n"
-    reading = text(rows + "Ca,ppm,640,1105\n", "soil test.csv")
+    reading = read_text(rows + "Ca,ppm,640,1105\n", "soil test.csv")
     assert {r.sample for r in reading.readings} == {"Creek", "Hill"}
     assert {r.analyte for r in reading.readings} == {"ph", "phosphorus", "potassium", "calcium"}
 
@@ -95,6 +91,8 @@ def test_ratings_between_rows_name_no_samples() -> None:
 def test_the_layer_may_stand_below_the_lines_of_a_name() -> None:
     head = "Soil report\n\n                  Alfalfa     Seed\n                  Pivot 2     Onion\n"
     head += "                  0-12 in     0-12 in\n"
-    reading = text(head + "pH                    7.6         7.8\nPotassium, ppm        378         302\n")
+    reading = read_text(
+        head + "pH                    7.6         7.8\nPotassium, ppm        378         302\n"
+    )
     assert samples(reading) == {"Alfalfa Pivot 2": 7.6, "Seed Onion": 7.8}
     assert {r.depth_to_cm for r in reading.readings} == {30.48}

@@ -2,20 +2,11 @@
 
 import pytest
 
-from soiltrend.layout.reading import ReportReading
-from tests.layout.bytes_of import read_bytes
-
-
-def text(content: str, name: str = "report.txt") -> ReportReading:
-    return read_bytes(content.encode(), name)
-
-
-def values(reading: ReportReading) -> dict[tuple[str, str], tuple[float | None, str]]:
-    return {(r.sample, r.analyte): (r.result.number, r.unit) for r in reading.readings}
+from tests.layout.bytes_of import read_text, values
 
 
 def test_rows_may_be_units_and_shares_of_one_sample() -> None:
-    reading = text(
+    reading = read_text(
         "Soil Test Report\nSample: North bed\nDate sampled: 03/14/2022\n\n"
         "              K      Ca     Mg     Na\n"
         "ppm           210    1850   190    22\n"
@@ -30,7 +21,7 @@ def test_rows_may_be_units_and_shares_of_one_sample() -> None:
 
 
 def test_a_legend_tells_what_codes_mean() -> None:
-    reading = text(
+    reading = read_text(
         "FIELD_ID,SAMP_DT,PH_W,BPH_X\nTerrace,4/19/2021,6.2,6.7\nHollow,4/19/2021,5.4,6.3\n\n"
         "PH_W: pH in 1:1 water. BPH_X: Sikora buffer pH (run below pH 6.8).\n",
         "export.csv",
@@ -44,7 +35,7 @@ def test_a_legend_tells_what_codes_mean() -> None:
 @pytest.mark.parametrize("joint", ["40 / 31 / 29", "40-31-29"])
 def test_results_given_together_are_three(joint: str) -> None:
     table = "Test                Unit  Result\npH                        6.4\n"
-    found = values(text(f"Soil test\nSample: Back field\n\n{table}Sand / Silt / Clay  %     {joint}\n"))
+    found = values(read_text(f"Soil test\nSample: Back field\n\n{table}Sand / Silt / Clay  %     {joint}\n"))
     assert [found["Back field", name][0] for name in ("sand", "silt", "clay")] == [40, 31, 29]
 
 
@@ -57,7 +48,7 @@ LETTER = (
 
 
 def test_a_letter_tells_results_in_sentences_and_they_are_marked() -> None:
-    reading = text(LETTER)
+    reading = read_text(LETTER)
     assert values(reading) == {
         ("Walled plot", "ph"): (6.7, ""),
         ("Walled plot", "phosphorus"): (68, "mg/kg"),
@@ -73,11 +64,11 @@ def test_advice_in_sentences_is_no_result() -> None:
     advice = (
         "Soil test of the plot. We suggest a pH of 6.5, phosphorus of 40 mg/kg and potassium of 200 mg/kg.\n"
     )
-    assert not text(advice).readings
+    assert not read_text(advice).readings
 
 
 def test_samples_named_over_result_and_level() -> None:
-    reading = text(
+    reading = read_text(
         "<html><body><h2>Soil report</h2><table><tr><th rowspan=2>Analysis</th><th rowspan=2>Unit</th>"
         "<th colspan=2>North bed</th><th colspan=2>Herb spiral</th></tr>"
         "<tr><th>Result</th><th>Level</th><th>Result</th><th>Level</th></tr>"
@@ -93,7 +84,7 @@ def test_samples_named_over_result_and_level() -> None:
 
 
 def test_samples_named_above_rows_of_fields() -> None:
-    reading = text(
+    reading = read_text(
         "Hilltop Soil Lab,,,Report 22-66,\n,,,North bed,South bed\nLab #,,,66-A,66-B\n"
         '"Depth, inches",,,0-8,0-6\n,,,,\nAnalysis,Units,Method,Result,Result\n'
         "pH,,1:2 water,5.8,6.7\nOrganic matter,%,LOI,5.6,9.3\n",
@@ -107,7 +98,7 @@ def test_samples_named_above_rows_of_fields() -> None:
 
 
 def test_a_sign_in_a_column_of_its_own_counts_whatever_the_column_is_called() -> None:
-    reading = text(
+    reading = read_text(
         "FIELD_ID,TEST,FLAG,RESULT,UNITS\nBed 1,Zinc,<,0.2,ppm\nBed 1,Phosphorus,>,150,ppm\nBed 1,pH,,6.1,\n",
         "lims.csv",
     )
@@ -124,12 +115,12 @@ def test_a_sign_in_a_column_of_its_own_counts_whatever_the_column_is_called() ->
 )
 def test_words_name_the_rows_where_no_column_is_called_a_sample(column: str, cells: tuple[str, str]) -> None:
     rows = "".join(f"{number},{cell},6.{number},{number}\n" for number, cell in enumerate(cells, 1))
-    reading = text(f"Lab no,{column},pH,Zn ppm\n{rows}", "soils.csv")
+    reading = read_text(f"Lab no,{column},pH,Zn ppm\n{rows}", "soils.csv")
     assert {r.sample for r in reading.readings} == set(cells)
 
 
 def test_an_area_names_no_sample() -> None:
-    reading = text("Lab no,Area ha,pH,Zn ppm\n1,2.4,6.1,2\n2,0.6,6.5,3\n", "soils.csv")
+    reading = read_text("Lab no,Area ha,pH,Zn ppm\n1,2.4,6.1,2\n2,0.6,6.5,3\n", "soils.csv")
     assert {r.sample for r in reading.readings} == {"1", "2"}
 
 
@@ -137,5 +128,5 @@ def test_a_column_of_few_words_names_no_rows() -> None:
     rows = "".join(
         f"{number},{'Loam' if number % 3 else 'Clay'},6.{number},{number}\n" for number in range(1, 7)
     )
-    reading = text(f"Lab no,Ground,pH,Zn ppm\n{rows}", "soils.csv")
+    reading = read_text(f"Lab no,Ground,pH,Zn ppm\n{rows}", "soils.csv")
     assert {r.sample for r in reading.readings} == set("123456")

@@ -5,13 +5,9 @@ import pytest
 from soiltrend.layout.dates import find_date
 from soiltrend.layout.reading import ReportReading
 from soiltrend.layout.spoken import clauses, date_in
-from tests.layout.bytes_of import read_bytes
+from tests.layout.bytes_of import read_text
 
 RESULTS = "\nSample: Bed 1\n  pH (water)       6.5\n  Phosphorus (P)   45 mg/kg\n"
-
-
-def text(content: str) -> ReportReading:
-    return read_bytes(content.encode(), "report.txt")
 
 
 def dated(reading: ReportReading) -> set[tuple[str, str]]:
@@ -37,16 +33,16 @@ def dated(reading: ReportReading) -> set[tuple[str, str]]:
     ],
 )  # fmt: skip
 def test_a_report_is_dated_by_what_its_text_says(said: str, day: str, basis: str) -> None:
-    assert dated(text(said + RESULTS)) == {(day, basis)}
+    assert dated(read_text(said + RESULTS)) == {(day, basis)}
 
 
 def test_the_head_of_a_mail_is_no_running_text() -> None:
     head = "Subject: Re: your soil samples\nDate reported: Tue, 14 May 2019\n\nReceived on May 6, 2019.\n"
-    assert dated(text(head + RESULTS)) == {("2019-05-06", "received")}
+    assert dated(read_text(head + RESULTS)) == {("2019-05-06", "received")}
 
 
 def test_a_layer_behind_a_date_is_the_layer_sampled() -> None:
-    reading = text(
+    reading = read_text(
         "Soil test\nThe bed was sampled on 24.03.2021, 0-20 cm, as every\nyear by ourselves.\n" + RESULTS
     )
     assert {(r.depth_from_cm, r.depth_to_cm) for r in reading.readings} == {(0.0, 20.0)}
