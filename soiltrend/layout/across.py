@@ -340,7 +340,8 @@ def _row_role(table: Table, line: Line) -> str:
     names = [cell(line, column.zone) for column in naming or before or telling]
     if table.page.medium != "grid" and role_of(line.phrases[0].text) == "recommendation":
         return "recommendation"  # 'Lime to apply (t/ha): 02 = 4.5' below the rows
-    for name in names[:3]:
+    layers = [cell(line, column.zone) for column in telling if column.label.field == "depth"]
+    for name in (*names[:3], *layers):
         role = role_of(name) if name else ""
         if role in ROW_ROLES and not field_of(name):
             return role

@@ -8,6 +8,7 @@ from soiltrend.layout.dates import find_date
 from soiltrend.layout.depths import depth_unit, find_layer, is_layer
 from soiltrend.layout.finds import WHY_LEFT, Assay, assay_of, unit_in
 from soiltrend.layout.footnotes import is_mark, marks_of
+from soiltrend.layout.joining import joined
 from soiltrend.layout.labels import Label, label_of, same_name
 from soiltrend.layout.lines import Phrase
 from soiltrend.layout.words import role_of
@@ -115,7 +116,8 @@ def _label(name: str, over: list[Over], rest: list[str]) -> Label:
         return Label(f"{over[-1].text}{name}")  # the end of a word that a narrow cell broke, no element
     single = " ".join(one.text for one in over if not one.spans)
     tail = " ".join(rest)
-    for text in (f"{single} {name} {tail}", f"{single} {name}", f"{name} {tail}"):
+    below = joined(name, tail) if tail else name  # 'mg/' over '100 g'
+    for text in (f"{single} {below}", f"{single} {name}", below):
         whole = label_of(" ".join(text.split()))
         if whole.analyte and whole.analyte.exact and whole.text != name:
             return whole

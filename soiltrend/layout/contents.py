@@ -22,7 +22,7 @@ def own_of(text: str) -> dict[str, str]:
         return {"depth": text}
     if date_field_of(text) == "date_sampled":
         return {"date_sampled": text}
-    if is_date(text) or (find_date(text) and len(text) <= 20):
+    if _is_named_date(text) or is_date(text) or (find_date(text) and len(text) <= 20):
         return {"column_date": text}
     layered = _LAYERED.fullmatch(text)
     if layered and is_layer(layered["layer"]):
@@ -30,6 +30,13 @@ def own_of(text: str) -> dict[str, str]:
     name, number = _without_number(text)
     own = {"column_name": name, "lab_number": number}
     return {field: said for field, said in own.items() if said}
+
+
+def _is_named_date(text: str) -> bool:
+    """Whether a text is a date behind the word for it: 'Analyse du 12/03/2015'."""
+    found = find_date(text)
+    lead = text.casefold().partition(found.text)[0] if found and (found.day or found.first) else ""
+    return field_of(lead) == "date"
 
 
 def _without_number(text: str) -> tuple[str, str]:

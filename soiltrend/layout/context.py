@@ -16,9 +16,12 @@ from soiltrend.layout.zones import is_number
 LEAST_LABEL = 4  # letters of a label that is alone on its line
 RUN_ON = 0.95  # of the height of a line, how far two words of one text may stand apart
 EVEN = 0.4  # of the height of a line: how far two left edges in line may differ
+BARE_NAMES = ("name", "nom", "nombre")
+BARE_LABELS = (*BARE_NAMES, "reference", "ref", "referenz", "referencia")
 SAMPLE_FIELDS = ("bed", "sample", "field")
 _REMARK = re.compile(r"(?P<name>\S.*?)\s*\((?P<remark>[^()]+)\)")
 _QUOTATION = re.compile(r"[\"“„«]\s?([^\"“”„«»]{2,40}?)\s?[\"”“»]")
+_WORD = re.compile(r"[^\W\d_]{3}")
 _COLON = re.compile(r"\s*[:=]\s*")
 
 
@@ -148,7 +151,7 @@ def fields_on(line: Line) -> list[tuple[str, str, float]]:
         if name and following and (not _is_label(following) or _names_sample(name, phrases)):
             rest = _run_on(phrases[index + 1 :], line)
             text = _whole_text(name, phrases[index + 1 :]) or rest.lstrip(" :=")
-            found.append((_or_person(name, phrase.text), _with_unit(name, phrase.text, text), phrase.x0))
+            found.append((_by_label(name, phrase.text, text), _with_unit(name, phrase.text, text), phrase.x0))
             taken = following
         elif not name:
             numbered += _numbered(phrase)
@@ -202,14 +205,13 @@ def _whole_text(name: str, following: Sequence[Phrase]) -> str:
 def _boxed(labels: Line, values: Line, boxes: bool) -> list[tuple[str, str, float]]:
     """Return the fields of boxes, a label above a text set flush left: 'Sampled' over '4/3/2022'.
 
-    Where ``boxes`` stand above, labels of something else may stand beside those of fields.
+    One label may be of something else; where ``boxes`` stand above, more may be.
     """
     names = [field_of(phrase.text.rstrip(" :")) for phrase in labels.phrases]
-    if (
-        len(names) < 2
-        or not (names[0] if boxes else all(names))
-        or any(c.isdigit() or c == ":" for c in labels.text)
-    ):
+    known = sum(map(bool, names)) >= max(2, len(names) - 1) and len(labels.phrases) == len(values.phrases)
+    if len(names) < 2 or not (names[0] if boxes else all(names) or known):
+        return []
+    if any(c.isdigit() or c == ":" for c in labels.text):
         return []
     if len(labels.phrases) < len(values.phrases) or any(field_of(phrase.text) for phrase in values.phrases):
         return []
@@ -252,13 +254,21 @@ def _inside(phrase: Phrase) -> list[tuple[str, str, float]]:
             x0 = phrase.x0 + share * (phrase.x1 - phrase.x0)
             text, more = _without_remark(name, text)
             label = phrase.text[start:end]
-            found += [(_or_person(name, label), text, x0), *((field, said, x0) for field, said in more)]
+            found += [(_by_label(name, label, text), text, x0), *((field, said, x0) for field, said in more)]
     return found
 
 
-def _or_person(name: str, label: str) -> str:
-    """Take a bare 'Name' outside tables for a title: it may be the grower's, so other names go before it."""
-    return "titled" if name == "sample" and normal(label) in ("name", "nom", "nombre") else name
+def _by_label(name: str, label: str, text: str) -> str:
+    """Return the field of a label that may name something else than a sample.
+
+    A bare 'Name' outside tables may be the grower's, so other names go before it; a bare 'Reference' that is
+    a number is the report's.
+    """
+    if name != "sample" or normal(label) not in BARE_LABELS:
+        return name
+    if normal(label) in BARE_NAMES:
+        return "titled"
+    return name if _WORD.search(text) else "report"
 
 
 def _without_remark(name: str, text: str) -> tuple[str, list[tuple[str, str]]]:

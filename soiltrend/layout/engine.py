@@ -11,7 +11,7 @@ from soiltrend.layout.context import Context, listen
 from soiltrend.layout.declared import NOTHING_DECLARED, DeclaredLayout, choose, in_force
 from soiltrend.layout.down import read_stacks
 from soiltrend.layout.finds import WHY_LEFT, Find, Harvest
-from soiltrend.layout.headings import is_prose
+from soiltrend.layout.headings import is_remark
 from soiltrend.layout.joint import parted_rows
 from soiltrend.layout.kinds import looks_like, says_soil
 from soiltrend.layout.legend import legend_of
@@ -165,7 +165,7 @@ def _harvest(document: Document, pages: Sequence[Sequence[Line]], harvest: Harve
         used |= _positions(lines, down.lines)
         context.told += listen(lines, index, used)
         context.lines += [
-            line.text for position, line in enumerate(lines) if position not in used or is_prose(line)
+            line.text for position, line in enumerate(lines) if position not in used or is_remark(line)
         ]
     if len(harvest.finds) <= told:  # lists in running text, or nothing at all: perhaps a letter
         listed, harvest.finds = harvest.finds, []

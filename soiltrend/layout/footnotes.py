@@ -18,6 +18,7 @@ _METHOD_NUMBER = re.compile(r"(?<=[a-z]{3})[ -]\d\b")  # of Mehlich 3
 _SIGN = r"\(\s?[1-9a-h](?:\s?,\s?[1-9a-h])*\s?\)|\[[1-9a-h]\]|[1-9a-h]\)|[¹²³⁴-⁹]|[*†‡#§]{1,3}"
 _MARK = re.compile(rf"(?:^|(?<=\s)|(?<=[.;,]))({_SIGN})[:.=]?\s*=?\s*(?=\w)")
 _RAISED = re.compile(r"(?:^|(?<=\s\s))([1-9a-h])\s+(?=[^\W\d]{2})")  # a raised mark that begins a line
+_LISTED = re.compile(r"(?:^|(?<=[.;,]\s)|(?<=\s\s))([1-9a-h])\s+(?=\S)")  # 'a 1:1 water. b Dry combustion.'
 _INSIDE = re.compile(r"(?<=[\w.)])\s([¹²³⁴-⁹]|[*†‡]{1,3})(?=\s)")
 _MARKED = re.compile(rf"(?<=[\w)%.])\s*({_SIGN})\s*$")
 
@@ -102,12 +103,21 @@ def footnotes_of(lines: Sequence[str], rows: Sequence[str] = ()) -> Footnotes:
 
 def _notes_on(line: str) -> Iterator[tuple[str, str]]:
     """Yield (mark, note) of a line that begins with a mark: '1) CaCl2-Auszug  2) CAL-Methode'."""
-    signs = list(_MARK.finditer(line)) or list(_RAISED.finditer(line))
+    signs = list(_MARK.finditer(line)) or _in_sequence(line) or list(_RAISED.finditer(line))
     if not signs or signs[0].start():
         return
     ends = [sign.start() for sign in signs[1:]]
     for sign, end in zip(signs, [*ends, len(line)], strict=True):
         yield _plain(sign[1]), line[sign.end() : end].strip(" ,;")
+
+
+def _in_sequence(line: str) -> list[re.Match[str]]:
+    """Return the bare marks of a line that count up from its first one; nothing where it has only one."""
+    found: list[re.Match[str]] = []
+    for sign in _LISTED.finditer(line):
+        if not found or ord(sign[1]) == ord(found[-1][1]) + 1:
+            found.append(sign)
+    return found if len(found) > 1 else []
 
 
 def _leading_unit(text: str) -> str:

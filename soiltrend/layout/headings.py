@@ -218,9 +218,9 @@ def _all_notes(line: Line) -> bool:
 
 
 def _is_value(text: str) -> bool:
-    return is_number(text) or (
-        any(is_number(word) for word in text.split() if not match_unit(word)) and not (_is_note(text))
-    )
+    if is_number(text) or _is_note(text) or is_denominator(text):
+        return is_number(text)
+    return any(is_number(word) for word in text.split() if not match_unit(word))
 
 
 def _is_note(text: str) -> bool:
@@ -283,6 +283,11 @@ def is_prose(line: Line) -> bool:
     return len(words) >= PROSE_WORDS and plain * 2 > len(words)
 
 
+def is_remark(line: Line) -> bool:
+    """Whether a line says something in words about the table it stands below, with a number in it or not."""
+    return is_prose(line) or (len(line.phrases) == 1 and _ends_sentence(line.text))
+
+
 def _ends_sentence(text: str) -> bool:
     words = text.split()
     return text.endswith(".") and len(words) >= SENTENCE_WORDS and len(words[-1]) > LONGEST_SHORT
@@ -306,7 +311,7 @@ def _rows(lines: Sequence[Line], body: int) -> list[Line]:
         ):
             break
         if any(_is_filled(word.text) for word in line.words):
-            if not (role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):
+            if not (is_remark(line) or role_of(line.phrases[0].text) or is_statistic(line.phrases[0].text)):
                 rows.append(line)
             idle = 0
         else:
@@ -346,7 +351,18 @@ def _stacked(below: Sequence[Line], zone: Zone, name: Phrase) -> list[str]:
         wide = [p for p in line.phrases if zone.overlap(p) > 0 and match_unit(p.text) and len(p.words) > 1]
         over = next((p for p in wide if min(p.x1, name.x1) > max(p.x0, name.x0)), None)
         texts.append(over.text if over else " ".join(w.text for w in line.words if zone.holds(w.middle)))
-    return [text for text in texts if text]
+    return _whole_units([text for text in texts if text])
+
+
+def _whole_units(texts: Sequence[str]) -> list[str]:
+    """Put a unit together that stands on two lines: 'mg/' over '100 g'."""
+    found: list[str] = []
+    for text in texts:
+        if found and found[-1].endswith("/") and is_denominator(text):
+            found[-1] += text
+        else:
+            found.append(text)
+    return found
 
 
 def _texts(above: Sequence[Line], name: Phrase, names: Sequence[Phrase], page: Page) -> list[Over]:

@@ -9,6 +9,8 @@ from soiltrend.layout.rivers import rivers_of
 from soiltrend.readers.document import Page, Rule, Word
 
 SIGNS = frozenset("<>≤≥")
+LEAST_LETTERS = 4  # of two words of a picture that show how wide its letters are
+LETTER_GAP = 1.25  # widths of a letter: a typewriter's blank, and a little more
 SIGN_GAP = 1.5  # blanks between a sign and its number
 
 
@@ -110,11 +112,23 @@ def _groups(words: list[Word], page: Page, rivers: Collection[float]) -> Iterabl
     upright = _upright_rules(words, (*page.rules, *page.cuts))
     group = [words[0]]
     for left, right in pairwise(words):
-        if right.x0 - left.x1 > page.space or left.x1 in rivers or _parted(left, right, upright):
+        if (
+            right.x0 - left.x1 > _widest_blank(left, right, page)
+            or left.x1 in rivers
+            or _parted(left, right, upright)
+        ):
             yield group
             group = []
         group.append(right)
     yield group
+
+
+def _widest_blank(left: Word, right: Word, page: Page) -> float:
+    """Return the widest gap within a phrase; in a picture by the letters too: they differ by line."""
+    letters = len(left.text) + len(right.text)
+    if not page.scanned or letters < LEAST_LETTERS:
+        return page.space
+    return max(page.space, LETTER_GAP * (right.x1 - right.x0 + left.x1 - left.x0) / letters)
 
 
 def _upright_rules(words: list[Word], rules: Sequence[Rule]) -> list[Rule]:

@@ -50,7 +50,9 @@ class Resolver:
         self.messages: list[str] = []
         self.lab = laboratory(context.all("lab"), context.lines)
         self._names = Names(context, finds, self.lab)
-        prose = [said for line in context.lines for said in _running_text(line)]
+        legends = [line for line in lines if " = " in line]  # 'BUFFER PH = SMP' may look like a row
+        outside = dict.fromkeys((*context.lines, *legends))
+        prose = [said for line in outside for said in _running_text(line)]
         stating = _whole_sentences([line for line in prose if not _names_sample(line)])
         self._methods = _method_lines(stating)
         self._general = _general_method(stating)

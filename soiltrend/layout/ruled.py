@@ -115,13 +115,16 @@ def heading_cells(lines: Sequence[Line], page: Page) -> list[Line]:
     inside = {id(phrase) for cell in cells for phrase in cell.lines}
     if any(id(phrase) not in inside for line in lines for phrase in line.phrases):
         return []
-    found = []
+    found: list[Line] = []
+    gone: set[int] = set()
     for band, own in _bands(cells):
         ending = [cell for cell in cells if cell.sides[3] == band[1] and cell.reaches_over(band)]
         tall = _beside_row(own, ending)
         whole = [cell.whole() for cell in own]
         found.append(_line([*whole, *(cell.whole() for cell in tall)], whole))
-    return found
+        gone |= {id(phrase) for cell in (*own, *tall) for phrase in cell.lines}
+    titles = [line for line in lines if not any(id(phrase) in gone for phrase in line.phrases)]
+    return sorted([*titles, *found], key=lambda line: line.top + line.bottom) if found else []
 
 
 def _between_pieces(level: Sequence[tuple[float, float, float]]) -> list[tuple[float, float, float]]:

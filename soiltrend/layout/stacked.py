@@ -116,10 +116,23 @@ def _from_cells(lines: Sequence[Line], first: int, row: int, page: Page) -> Iter
 def _from_places(lines: Sequence[Line], first: int, row: int, page: Page) -> Iterator[tuple[list[Line], int]]:
     """Yield the block with its lines from some on put together by what stands over what."""
     for start in range(row - 2, first - 1, -1):
-        for tight in (True, False):
-            groups, base = _whole(lines[start:row], page, tight)
+        block = lines[start:row]
+        merged = [_merged(block)] if page.medium == "grid" else []
+        for above, tight in [(block, True), (block, False), *((wide, True) for wide in merged)]:
+            groups, base = _whole(above, page, tight)
             if not any(len(split_headings(phrase)) > 1 for phrase in base.phrases):
                 yield [*lines[first:start], *groups, base], start  # else a title stands over: 'Soil test'
+
+
+def _merged(block: Sequence[Line]) -> list[Line]:
+    """Return the lines of a grid's headings, each cell but in the last reaching up to the next filled one."""
+    edge = max(phrase.x1 for line in block for phrase in line.phrases)
+    found = []
+    for line in block[:-1]:
+        ends = [*(phrase.x0 for phrase in line.phrases[1:]), edge]
+        wide = [replace(phrase, x1=end) for phrase, end in zip(line.phrases, ends, strict=True)]
+        found.append(replace(line, phrases=tuple(wide)))
+    return [*found, block[-1]]
 
 
 def _explained_by(block: Sequence[Line], lines: Sequence[Line], first: int, row: int, page: Page) -> float:

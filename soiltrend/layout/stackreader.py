@@ -124,11 +124,10 @@ class StackReader:
                 self._row(entry)
 
     def _value_columns(self) -> list[Column]:
-        """Return the columns that hold results: those called so, else those of numbers with a name."""
+        """Return the columns of results: those called so or dated, else those of numbers with a name."""
         numbers = [c for c in self.stack.columns if c.role in ("numbers", "value") or c.unit]
-        called = [c for c in numbers if c.role == "value" or c.unit]
-        if called:
-            return called
+        if any(c.role == "value" or c.unit for c in numbers):
+            return [c for c in numbers if c.role == "value" or c.unit or "column_date" in c.own]
         if self.stack.heading or all(c.own for c in numbers):
             return numbers
         return numbers[:1]

@@ -11,6 +11,9 @@ from soiltrend.readers.signs import is_web_page
 NAME = "html"
 EXPLAINED = "web page (.html)"
 _HIDDEN = re.compile(r"display\s*:\s*none|visibility\s*:\s*hidden", re.IGNORECASE)
+_RAISED_LETTER = re.compile(r"[a-h]")
+_RAISED_NUMBERS = re.compile(r"\d(?:,\s?\d)*")
+_RAISED_DIGITS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 SILENT = {"script", "style", "head", "template", "noscript", "select", "svg"}
 BLOCKS = {
     "p", "div", "br", "li", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "ul", "ol", "section", "article",
@@ -86,6 +89,8 @@ class _Reader(HTMLParser):
         self.silent: list[str] = []
         self.left_out = False
         self.term = ""
+        self.before = ""  # what stands before raised letters that are being read
+        self.raised = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         told = {name: value or "" for name, value in attrs}
@@ -100,6 +105,9 @@ class _Reader(HTMLParser):
         elif tag in ("td", "th") and self.tables:
             self._end_cell()
             self.tables[-1].begin(_count(told.get("colspan")), _count(told.get("rowspan")))
+        elif tag == "sup":
+            self.before, self.text = self.text, ""
+            self.raised = True
         elif tag == "dt":
             self._end_term()
             self._break()
@@ -120,6 +128,9 @@ class _Reader(HTMLParser):
             self._end_row()
             self.tables.pop()
             self.rows.append([])
+        elif tag == "sup" and self.raised:
+            self.text = self.before + _mark(self.text)
+            self.raised = False
         elif tag in ("dd", "dl"):
             self._end_term()
         elif tag in BLOCKS:
@@ -163,6 +174,14 @@ class _Reader(HTMLParser):
             row = self.tables[-1].row() if self.tables[-1].cells else []
             if any(cell.strip() for cell in row):
                 self.rows.append(row)
+
+
+def _mark(raised: str) -> str:
+    """Return raised letters so that they can be told from the text before them: ``¹``, ``(a)``."""
+    text = raised.strip()
+    if _RAISED_LETTER.fullmatch(text):
+        return f" ({text})"
+    return text.translate(_RAISED_DIGITS) if _RAISED_NUMBERS.fullmatch(text) else raised
 
 
 def _count(text: str | None) -> int:

@@ -12,7 +12,7 @@ from soiltrend.readers.blanks import cuts_between
 from soiltrend.readers.document import Page, Rule, Word
 from soiltrend.readers.drawing import without_drawing
 from soiltrend.readers.plain import without_quotes
-from soiltrend.readers.scripts import with_scripts
+from soiltrend.readers.scripts import parted_at_scripts, with_scripts
 from soiltrend.vocabulary import match_method
 
 NAME = "pdf"
@@ -112,7 +112,7 @@ def _words(page: Any) -> list[dict[str, Any]]:
     found = page.extract_words(
         x_tolerance_ratio=LETTER_GAP, y_tolerance=2, keep_blank_chars=False, return_chars=True
     )
-    found = _parted_at_columns(found)
+    found = _parted_at_columns(parted_at_scripts(found))
     flat = [word for word in found if word.get("upright", True)]
     standing = [word for word in found if not word.get("upright", True)]
     return flat + _laid_flat(page, standing)

@@ -17,6 +17,7 @@ from pathlib import Path
 from statistics import fmean, median
 from typing import TYPE_CHECKING, Any
 
+from soiltrend.data import load_toml
 from soiltrend.errors import UnreadableFile
 from soiltrend.readers.document import Page, Word
 from soiltrend.readers.pictures import (
@@ -249,13 +250,19 @@ def _by_letters(seen: Seen, inset: float) -> list[tuple[str, float, float, float
 def _unglued(word: tuple[str, float, float, float]) -> list[tuple[str, float, float, float]]:
     """Part ``Pppm`` into ``P`` and ``ppm``: narrow blanks are often not seen."""
     text, left, right, sure = word
-    text = _CAPITAL_I.sub(r"l\1", text)
+    text = _known_words(_CAPITAL_I.sub(r"l\1", text))
     word = (text, left, right, sure)
     found = _GLUED.fullmatch(text)
     if not found or not (match_analyte(found[1]) and match_unit(found[2])):
         return [word]
     cut = left + (right - left) * len(found[1]) / len(text)
     return [(found[1], left, cut, sure), (found[2], cut, right, sure)]
+
+
+def _known_words(text: str) -> str:
+    """Put words of the trade right that are often seen wrongly: 'LOl' is 'LOI'."""
+    words = load_toml("recognition")["words"]
+    return re.sub(r"\w+", lambda found: str(words.get(found[0], found[0])), text)
 
 
 def _numbered(words: Sequence[Word]) -> tuple[Word, ...]:

@@ -1,6 +1,7 @@
 """Small letters set lower or higher than the rest: ``P₂O₅`` is one word, the mark of a footnote is none."""
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 from typing import Any
 
 Placed = dict[str, Any]
@@ -36,6 +37,41 @@ def with_scripts(words: Sequence[Placed]) -> list[Placed]:
             base["mark"] = script["text"]
             row.drop(script)
     return [word for word in words if row.has(word)]
+
+
+def parted_at_scripts(words: Sequence[Placed]) -> list[Placed]:
+    """Part words with ``chars`` where letters are small and set higher or lower: ``Nitrogen`` and its mark.
+
+    Some writers set a mark so little higher that it stands on the line of the word.
+    """
+    return [part for word in words for part in _parted(word)]
+
+
+def _parted(word: Placed) -> list[Placed]:
+    letters = (word.get("chars") or []) if word.get("upright", True) else []
+    sizes = [_height(letter) for letter in letters]
+    if len(letters) != len(word["text"]) or not sizes or min(sizes) > SMALL * max(sizes):
+        return [word]
+    base = letters[sizes.index(max(sizes))]
+    runs = [list(run) for _, run in groupby(letters, key=lambda letter: _is_off(letter, base))]
+    return [{**word, **_around(run)} for run in runs]
+
+
+def _is_off(letter: Placed, base: Placed) -> bool:
+    """Whether a letter is a script of another of its word."""
+    size = _height(base)
+    return _height(letter) <= SMALL * size and abs(letter["bottom"] - base["bottom"]) > LEVEL * size
+
+
+def _around(run: Sequence[Placed]) -> Placed:
+    return {
+        "text": "".join(letter["text"] for letter in run),
+        "x0": run[0]["x0"],
+        "x1": run[-1]["x1"],
+        "top": min(letter["top"] for letter in run),
+        "bottom": max(letter["bottom"] for letter in run),
+        "chars": list(run),
+    }
 
 
 class _Row:

@@ -7,6 +7,7 @@ from functools import cache
 from soiltrend.data import load_toml
 from soiltrend.data.spelling import fold
 from soiltrend.data.unit_spelling import find_units
+from soiltrend.values.numbers import NUMBER
 
 _BARS = re.compile(r"([*•●■▮█|=#])\1{2,}")
 _MARK = re.compile(r"[*†‡§¶#]{1,2}|\(\s*[*†‡\d]\s*\)|\[\s*\d\s*\]|\d\)$")
@@ -66,7 +67,12 @@ def _step(rest: str) -> tuple[Around, int] | None:
     return _rating(rest)
 
 
+_AIM = re.compile(  # '11.4 ppm (optimum 4-14)' is a result with what it is held against
+    rf"[(\[]\s*(?:[^\W\d][^\W\d.]*[.:]?\s+){{0,2}}{NUMBER}\s*(?:-|–|to|bis|à|a)\s*{NUMBER}\s*[^()\d]{{0,12}}[)\]]",
+    re.IGNORECASE,
+)
 _SIMPLE = (
+    (_AIM, Around()),
     (_SPREAD, Around(notes=("spread-printed",))),
     (re.compile(r"\(\s*\d\s*[+-]\s*\)"), Around()),  # an index class: '198 (2+)'
     (re.compile(r"<=?$"), Around(qualifier="<")),

@@ -21,6 +21,7 @@ _AT_DEGREES = re.compile(
 _AMOUNT = r"[.,]?\d[\d.,]*\s*%?\s*"
 _WANTED = re.compile(rf"\s*\(\s*{_AMOUNT}(?:to|-|–|bis|à|a)\s*{_AMOUNT}(?<=%)\s*\)")  # 'Ca (60-70 %)'
 _JOINED_PH = re.compile(r"(?<=[a-z])(?=pH(?![a-z]))")  # SoilpH
+_RATIO = re.compile(r"(?<![A-Za-z\d])1to(?=\d)")  # 'ph_1to1' of data exports
 _HYPHENATED = re.compile(r"(?<=[a-z])-[ \t]*\n\s*(?=[a-z])")
 _POWER_OF = re.compile(r"(?:m|ft)$|[\^⁻]$", re.IGNORECASE)
 
@@ -75,7 +76,7 @@ def _without_asides(printed: str) -> str:
     """Leave out what a heading adds that changes nothing: marks, grain sizes, factors, temperatures, aims."""
     for aside in (_FOOTNOTE, _GRAIN, _AT_DEGREES, _WANTED):
         printed = aside.sub("", printed)
-    return _JOINED_PH.sub(" ", _FACTOR.sub(" ", printed))
+    return _RATIO.sub("1:", _JOINED_PH.sub(" ", _FACTOR.sub(" ", printed)))
 
 
 def _fold(printed: str) -> tuple[str, list[int]]:

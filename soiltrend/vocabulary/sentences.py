@@ -22,10 +22,10 @@ _CLAUSE = re.compile(
 )
 
 
-# 'Nutrients and lead: modified Morgan' is said of all that is extracted.
+# 'Nutrients and lead: modified Morgan' and 'Phosphorus through lead' are said of all that is extracted.
 _ALL = re.compile(
     r"\b(?:all (?:other )?nutrients|nutrients and|nutrients,|and (?:other )?nutrients|nährstoffe und"
-    r"|nutrientes y|éléments et)(?!\w)",
+    r"|nutrientes y|éléments et|(?:phosphorus|P) (?:through|thru) \w+|P(?:hosphor)? bis \w+)(?!\w)",
     re.IGNORECASE,
 )
 # Of phosphorus to aluminium, no 'P-AL'; cubic metres, no Mehlich 3.

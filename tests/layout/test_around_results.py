@@ -177,3 +177,60 @@ def test_autumn_samples_reported_in_january_are_this_reports() -> None:
         "pH             6.4     6.2\nPotassium      262     252    ppm\n"
     )
     assert {(r.analyte, r.result.number) for r in reading.readings} == {("ph", 6.4), ("potassium", 262.0)}
+
+
+def test_a_legend_below_the_table_tells_methods_though_it_looks_like_a_row() -> None:
+    report = read_text("""Soil report
+
+FIELD          SOIL PH  BUFFER PH   K LB/A
+RIVER BOTTOM     5.9       6.6       276
+HILL E           5.4       6.3       192
+
+BUFFER PH = SMP   -- = NOT RUN
+""")
+    assert {r.method for r in report.readings if r.analyte == "buffer_ph"} == {"smp"}
+
+
+def test_a_run_of_elements_told_by_its_first_and_last_names_all_that_is_extracted() -> None:
+    report = read_text("""Soil report
+Sample: Raised beds
+
+Phosphorus, ppm    11.9
+Potassium, ppm     169
+Organic matter, %  11.8
+Lead, ppm          1.2
+
+Phosphorus through lead were extracted with the Modified Morgan solution.
+""")
+    found = {r.analyte: r.method for r in report.readings}
+    extracted = dict.fromkeys(("phosphorus", "potassium", "lead"), "modified_morgan")
+    assert found == {**extracted, "organic_matter": ""}
+
+
+def test_boxes_of_fields_may_hold_one_that_says_nothing_known() -> None:
+    report = read_text("""Soil test report for: Lorna Tarn, RD 4
+
+DATE RECEIVED    LAB NO.      FIELD ID          ACRES    PLOUGHED
+04/16/2001       S01-06632    Upper Orchard     4        fall
+
+pH                     6.4
+Phosphorus (P) ppm     84
+""")
+    assert {(r.sample, str(r.sampled_on)) for r in report.readings} == {("Upper Orchard", "2001-04-16")}
+
+
+def test_a_unit_may_stand_on_two_lines_below_a_name() -> None:
+    report = read_text("""Bodenuntersuchung
+Probenahme am: 08.10.1999
+
+Probe           pH        P2O5     K2O      Humus
+                (CaCl2)   mg/      mg/      %
+                          100 g    100 g
+Parzelle 8      6,7       42       31       4,9
+Parzelle 11     7,1       77       54       6,3
+""")
+    printed = {(r.sample, r.form, r.value_printed, r.unit_printed) for r in report.readings if r.form}
+    assert printed == {
+        ("Parzelle 8", "P2O5", "42", "mg/100 g"), ("Parzelle 8", "K2O", "31", "mg/100 g"),
+        ("Parzelle 11", "P2O5", "77", "mg/100 g"), ("Parzelle 11", "K2O", "54", "mg/100 g"),
+    }  # fmt: skip

@@ -80,3 +80,17 @@ def test_rows_with_their_own_year_all_count() -> None:
 )
 def test_a_line_over_results_gives_the_name_without_its_layer(line: str, name: str) -> None:
     assert name_in_heading(line) == name
+
+
+def test_an_earlier_analysis_with_its_full_date_beside_the_result_counts_with_that_date() -> None:
+    table = """
+Paramètre              Unité    Résultat   Analyse du 12/03/2015   Valeurs souhaitées
+pH eau                           6,1         5,8                    6,2 - 6,8
+Potassium K2O échang.  mg/kg     154         131                    150 - 220
+"""
+    report = read("Date de prélèvement : 20/02/2019", table)
+    found = {(r.analyte, str(r.sampled_on), r.value_printed) for r in report.readings}
+    assert found == {
+        ("ph", "2019-02-20", "6,1"), ("potassium", "2019-02-20", "154"),
+        ("ph", "2015-03-12", "5,8"), ("potassium", "2015-03-12", "131"),
+    }  # fmt: skip

@@ -57,3 +57,18 @@ def test_tall_headings_stand_in_the_row_of_those_beside_them() -> None:
 def test_pieces_of_level_rules_part_columns() -> None:
     level = [Rule(x0, y, x1, y) for y in (10.0, 30.0) for x0, x1 in ((0.0, 50.0), (50.0, 90.0))]
     assert [round(x) for x, _ in Frame(level).upright] == [0, 50, 90]
+
+
+def test_a_title_in_a_drawn_cell_of_its_own_heads_the_rows() -> None:
+    content = printed(
+        [
+            ["Exchangeable cations (ammonium acetate)", "", ""],
+            ["Cation", "mg/kg", "Desirable"],
+            ["Calcium", "1804", "1500-2000"],
+            ["Potassium", "454", "200-300"],
+        ],
+        [("SPAN", (0, 0), (-1, 0))],
+    )
+    reading = read_bytes(content, "report.pdf")
+    found = {(r.analyte, r.result.number, r.method) for r in reading.readings}
+    assert found == {("calcium", 1804, "ammonium_acetate"), ("potassium", 454, "ammonium_acetate")}

@@ -15,6 +15,7 @@ from PIL import Image, ImageDraw, ImageFont
 from soiltrend.errors import UnreadableFile
 from soiltrend.intake import take_in
 from soiltrend.layout import ReportReading, read_report
+from soiltrend.layout.lines import lines_of
 from soiltrend.layout.reading import Reading
 from soiltrend.layout.scanned import mark_scanned
 from soiltrend.readers import Document, Page, Word, open_document, scan
@@ -267,3 +268,25 @@ def test_a_number_seen_unclearly_is_left_and_named() -> None:
 def test_a_number_that_the_documents_own_arithmetic_confirms_is_not_doubted() -> None:
     read, document = one_word("120", 0.99, confirmed=True)
     assert mark_scanned([read], document)[0][0].notes == ()
+
+
+def test_a_typewriters_wide_blank_parts_no_name_in_a_picture() -> None:
+    def word(text: str, x0: float, x1: float, line: int) -> Word:
+        return Word(text, x0, 20.0 * line, x1, 20.0 * line + 12, line, 0.99)
+
+    words = (
+        word("Upper", 100, 170, 1), word("Orchard", 185, 283, 1), word("4", 400, 414, 1),
+        word("Soil", 100, 124, 2), word("pH", 129, 143, 2), word("6.4", 400, 442, 2),
+    )  # fmt: skip
+    lines = lines_of(Page(number=1, medium="drawn", words=words, space=8.0, scanned=True))
+    assert [[phrase.text for phrase in line.phrases] for line in lines] == [
+        ["Upper Orchard", "4"],
+        ["Soil pH", "6.4"],
+    ]
+
+
+@pytest.mark.parametrize(
+    ("seen", "printed"), [("(LOl)", "(LOI)"), ("K20", "K2O"), ("P205,", "P2O5,"), ("LOI", "LOI")]
+)
+def test_words_of_the_trade_that_are_often_misread_are_put_right(seen: str, printed: str) -> None:
+    assert [text for text, *_ in scan._unglued((seen, 0.0, 1.0, 0.99))] == [printed]
